@@ -1,0 +1,3 @@
+//! Air: humid air, the atmosphere, and the correction of torque and power to standard air.
+
+pub mod correction;

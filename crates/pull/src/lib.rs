@@ -1,0 +1,12 @@
+//! From a dyno log to a curve that can be trusted.
+//!
+//! The way through: `read` (bytes → [`log::RawLog`]) → `read::assign` (roles and units settled →
+//! [`log::Log`]) → `cut` (sweeps, steps, holds) → `brake` (load cell, lags, inertia) → correction
+//! (crate `gas`) → `curve` → `figures`, `guard`, `compare` → [`analysis::Analysis`].
+
+pub mod analysis;
+pub mod cell;
+pub mod guard;
+pub mod log;
+pub mod role;
+pub mod setup;
