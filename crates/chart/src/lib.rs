@@ -1,1 +1,25 @@
-//! chart
+//! One SVG drawing of a run for screen, paper and file.
+//!
+//! The crate knows nothing of where numbers come from: it is given lines, bands, flags and words in
+//! printed units, and returns text. Quantities stack as strips on one scale of engine speed, each
+//! mark is labelled at the mark, a gap stays a gap, and every meaning that colour carries is carried
+//! a second time by dash, weight, hatch or shape.
+//!
+//! - [`draw`]: the run picture; [`table()`]: the same data as rows.
+//! - [`sparkline`] and [`plateau_bars`]: the two small pictures.
+//!
+//! Output is deterministic: coordinates are rounded to a hundredth of a pixel, and nothing depends on
+//! a clock, a locale or installed fonts (text is measured with a committed table of advances).
+
+mod draw;
+mod picture;
+mod small;
+mod table;
+mod words;
+
+pub use draw::draw;
+pub use picture::{
+    Area, BandOfUse, FlagMark, Line, LineKind, MeanLine, NoData, PlateauRow, RunPicture, Size, Strip, Theme,
+};
+pub use small::{plateau_bars, sparkline};
+pub use table::{Table, TableColumn, TableRow, table};
