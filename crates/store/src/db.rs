@@ -1,0 +1,167 @@
+//! The folder and the connections: one writer, and a few readers that are lent out.
+
+use crate::error::StoreError;
+use crate::{files, schema};
+use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
+
+/// How long to wait for another process that writes.
+const BUSY: Duration = Duration::from_secs(10);
+/// Idle readers kept for reuse.
+const IDLE_READERS: usize = 8;
+/// File name of the database.
+pub(crate) const DATABASE: &str = "shop.sqlite3";
+
+/// What all clones of a store share.
+pub(crate) struct Inner {
+    pub(crate) dir: PathBuf,
+    pub(crate) database: PathBuf,
+    writer: Mutex<Connection>,
+    readers: Mutex<Vec<Connection>>,
+}
+
+impl Inner {
+    pub(crate) fn open(dir: &Path, make: bool) -> Result<Self, StoreError> {
+        let database = dir.join(DATABASE);
+        if make {
+            make_folder(dir)?;
+        } else if !database.is_file() {
+            return Err(StoreError::NoShop { dir: dir.to_owned() });
+        }
+        let fault = |source| StoreError::db(&database, "opening the shop", source);
+
+        let mut writer = Connection::open(&database).map_err(fault)?;
+        writer.busy_timeout(BUSY).map_err(fault)?;
+        let found = schema::version(&writer).map_err(fault)?;
+        if found > schema::SCHEMA_VERSION {
+            return Err(StoreError::NewerSchema { dir: dir.to_owned(), found, known: schema::SCHEMA_VERSION });
+        }
+        let owner: i64 = writer.query_row("PRAGMA application_id", [], |row| row.get(0)).map_err(fault)?;
+        if found > 0 && owner != schema::APPLICATION_ID {
+            return Err(StoreError::NotAShop { dir: dir.to_owned(), found: format!("{DATABASE} of another program") });
+        }
+        use_wal(&writer).map_err(fault)?;
+        // FULL: a transaction that was reported as saved survives a power cut.
+        writer
+            .execute_batch("PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA recursive_triggers = ON;")
+            .map_err(fault)?;
+        schema::migrate_to(&mut writer, schema::SCHEMA_VERSION).map_err(fault)?;
+        files::sync_folder(dir)?;
+        files::clear_temporaries(dir)?;
+        Ok(Self { dir: dir.to_owned(), database, writer: Mutex::new(writer), readers: Mutex::new(Vec::new()) })
+    }
+
+    /// Runs `work` in one write transaction; all of it is saved or nothing.
+    pub(crate) fn write<T>(
+        &self,
+        doing: &'static str,
+        work: impl FnOnce(&Transaction<'_>) -> Result<T, Fault>,
+    ) -> Result<T, StoreError> {
+        let mut writer = lock(&self.writer);
+        let sort = |fault: Fault| fault.sort(&self.database, doing);
+        let transaction =
+            writer.transaction_with_behavior(TransactionBehavior::Immediate).map_err(|e| sort(e.into()))?;
+        let value = work(&transaction).map_err(sort)?;
+        transaction.commit().map_err(|e| sort(e.into()))?;
+        Ok(value)
+    }
+
+    /// Runs `work` on a read-only connection, inside one read transaction: it sees one state throughout.
+    pub(crate) fn read<T>(
+        &self,
+        doing: &'static str,
+        work: impl FnOnce(&Connection) -> Result<T, Fault>,
+    ) -> Result<T, StoreError> {
+        let sort = |fault: Fault| fault.sort(&self.database, doing);
+        let lent = lock(&self.readers).pop();
+        let mut reader = match lent {
+            Some(reader) => reader,
+            None => self.new_reader().map_err(|e| sort(e.into()))?,
+        };
+        let transaction = reader.transaction().map_err(|e| sort(e.into()))?;
+        let value = work(&transaction).map_err(sort)?;
+        transaction.finish().map_err(|e| sort(e.into()))?;
+        let mut idle = lock(&self.readers);
+        if idle.len() < IDLE_READERS {
+            idle.push(reader);
+        }
+        Ok(value)
+    }
+
+    fn new_reader(&self) -> rusqlite::Result<Connection> {
+        let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+        let reader = Connection::open_with_flags(&self.database, flags)?;
+        reader.busy_timeout(BUSY)?;
+        Ok(reader)
+    }
+}
+
+/// What `work` may fail with: the database, or something of ours.
+pub(crate) enum Fault {
+    Sql(rusqlite::Error),
+    Store(StoreError),
+}
+
+impl From<rusqlite::Error> for Fault {
+    fn from(error: rusqlite::Error) -> Self {
+        Self::Sql(error)
+    }
+}
+
+impl From<StoreError> for Fault {
+    fn from(error: StoreError) -> Self {
+        Self::Store(error)
+    }
+}
+
+impl Fault {
+    fn sort(self, database: &Path, doing: &'static str) -> StoreError {
+        match self {
+            Self::Sql(error) => StoreError::db(database, doing, error),
+            Self::Store(error) => error,
+        }
+    }
+}
+
+/// A lock that a panicking thread left is taken over: a transaction it had open was rolled back.
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Turns on write-ahead logging. Two processes that make a shop at once may find each other in
+/// the way here, and SQLite does not wait at this point, so we do.
+fn use_wal(connection: &Connection) -> rusqlite::Result<()> {
+    let mut tries = 0;
+    loop {
+        match connection.pragma_update(None, "journal_mode", "wal") {
+            Err(error) if error.sqlite_error_code() == Some(rusqlite::ErrorCode::DatabaseBusy) && tries < 100 => {
+                tries += 1;
+                std::thread::sleep(BUSY / 100);
+            }
+            other => return other,
+        }
+    }
+}
+
+/// Makes the folder and its parts, unless it holds things that are not ours.
+fn make_folder(dir: &Path) -> Result<(), StoreError> {
+    let doing = "making the shop's folder";
+    std::fs::create_dir_all(dir).map_err(|e| StoreError::io(dir, doing, e))?;
+    if !dir.join(DATABASE).exists() {
+        // A process killed while making the shop leaves some of our own names; anything else is not ours.
+        for entry in std::fs::read_dir(dir).map_err(|e| StoreError::io(dir, doing, e))? {
+            let name = entry.map_err(|e| StoreError::io(dir, doing, e))?.file_name();
+            let name = name.to_string_lossy();
+            if name != files::KEPT && name != files::TEMPORARY && !name.starts_with(DATABASE) {
+                return Err(StoreError::NotAShop { dir: dir.to_owned(), found: name.into_owned() });
+            }
+        }
+    }
+    for part in [files::KEPT, files::TEMPORARY] {
+        let part = dir.join(part);
+        std::fs::create_dir_all(&part).map_err(|e| StoreError::io(&part, doing, e))?;
+    }
+    Ok(())
+}

@@ -1,0 +1,1 @@
+//! Tests of the store from outside, each on a real folder.
