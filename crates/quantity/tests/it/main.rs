@@ -1,0 +1,4 @@
+//! Tests of the quantity crate, in one binary.
+
+mod csv;
+mod units;
