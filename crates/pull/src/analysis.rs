@@ -45,10 +45,29 @@ pub struct Analysis {
     pub repeat: Repeat,
     /// Guard flags, in order of speed.
     pub flags: Vec<Flag>,
+    /// Guard rules that could not be judged, and why.
+    pub unjudged: Vec<String>,
+    /// The uncertainty budget of the band-mean torque, part by part (k = 1).
+    pub budget: Vec<BudgetLine>,
+    /// Name of the dyno, empty if not stated.
+    pub dyno: String,
     /// Everything the reader or the analysis found not as it should be.
     pub problems: Vec<Problem>,
     /// Plain sentences that belong under the figures: "Peak torque stands at the end of the data." …
     pub remarks: Vec<String>,
+}
+
+/// One part of the uncertainty budget of the band-mean torque.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, Default)]
+pub struct BudgetLine {
+    /// What it comes from: "load cell", "torque arm", "between pulls" …
+    pub name: String,
+    /// Standard uncertainty it brings to the band-mean torque, N·m.
+    pub u_nm: f64,
+    /// The input's own standard uncertainty in words: "0.15 % of reading".
+    pub input: String,
+    /// GUM evaluation type: 'A' from scatter, 'B' from other knowledge.
+    pub kind: char,
 }
 
 /// What is told about one log.

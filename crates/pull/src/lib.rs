@@ -4,9 +4,14 @@
 //! [`log::Log`]) → `cut` (sweeps, steps, holds) → `brake` (load cell, lags, inertia) → correction
 //! (crate `gas`) → `curve` → `figures`, `guard`, `compare` → [`analysis::Analysis`].
 
+pub mod align;
 pub mod analysis;
+pub mod bins;
+pub mod brake;
 pub mod cell;
+pub mod cut;
 pub mod guard;
 pub mod log;
 pub mod role;
 pub mod setup;
+pub mod stats;

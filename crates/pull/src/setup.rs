@@ -15,6 +15,7 @@ pub struct Band {
 
 /// What is stated about a run.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
 pub struct Setup {
     /// Correction asked for.
     pub standard: Standard,
@@ -62,6 +63,10 @@ pub struct Setup {
     pub accelerate: Option<Accelerate>,
     /// Lag found and applied by role key, s; wins over the cell file.
     pub lags_s: std::collections::BTreeMap<String, f64>,
+    /// Find lags of channels by laying sweeps up and down over each other, where a log has both.
+    pub find_lags: bool,
+    /// Shop limit on the mean spread of pulls over the band, relative (0.01).
+    pub repeat_limit: f64,
     /// Pulls left out by a person: number (from 1) and the reason.
     pub left_out: std::collections::BTreeMap<usize, String>,
     /// Give the power peak beyond the data when power was still climbing.
@@ -105,6 +110,8 @@ impl Default for Setup {
             marine_or_aircraft: false,
             accelerate: None,
             lags_s: std::collections::BTreeMap::new(),
+            find_lags: false,
+            repeat_limit: 0.01,
             left_out: std::collections::BTreeMap::new(),
             extrapolate: false,
         }
