@@ -1,0 +1,61 @@
+# One command per task. `make demo` and `make test` are all the set-up there is.
+#
+# A fresh Debian with Rust, make and a C linker is enough: what else a target needs (a browser for the browser tests,
+# axe-core, a Python environment for the comparison bench) it installs or says how to.
+
+SHELL := /bin/bash
+.SHELLFLAGS := -eu -o pipefail -c
+.DELETE_ON_ERROR:
+.NOTPARALLEL:
+
+CARGO ?= cargo
+TARGET := $(or $(CARGO_TARGET_DIR),target)
+SHOP := demo-shop
+ADDRESS := 127.0.0.1:7340
+export PLATEAU_FUZZ_SECONDS ?= 10
+
+.PHONY: demo demo-shop demo-build clean-demo test check lint docs tools bench fuzz
+
+## the demo: build, fill ./demo-shop with invented logs through the real importer, serve it
+demo: demo-shop
+	$(TARGET)/demo/plateau serve --shop $(SHOP) --listen $(ADDRESS)
+
+## the same without serving; running it again adds nothing
+demo-shop: demo-build
+	tools/fill_demo.sh $(TARGET)/demo $(TARGET)/demo-logs $(SHOP)
+
+demo-build:
+	$(CARGO) build --profile demo --bin plateau --bin invent
+
+clean-demo:
+	rm -rf $(SHOP) $(TARGET)/demo-logs
+
+## everything that CI runs
+test: tools lint docs
+	$(CARGO) test --workspace --doc
+	$(CARGO) build --workspace --bins
+	PLATEAU_BIN="$$(realpath $(TARGET)/debug/plateau)" $(CARGO) test --workspace --lib --bins --tests --no-fail-fast
+
+## the fast loop: format, lints, tests without the browser, the kill test and the long searches
+check: lint
+	$(CARGO) test --workspace --lib --bins --test it
+
+lint:
+	$(CARGO) fmt --all --check
+	$(CARGO) clippy --workspace --all-targets -- -D warnings
+
+docs:
+	RUSTDOCFLAGS="-D warnings" $(CARGO) doc --workspace --no-deps --document-private-items
+
+## the browser, its driver and axe-core, for the browser tests
+tools:
+	tools/install_test_tools.sh $(TARGET)
+
+## speed and memory; ratios against polars, both in the same run
+bench:
+	$(CARGO) bench --workspace
+	tools/bench_polars.sh $(TARGET)
+
+## the readers against made-up bytes, for long
+fuzz:
+	PLATEAU_FUZZ_SECONDS=$${PLATEAU_FUZZ_SECONDS_LONG:-600} $(CARGO) test --release -p pull --test fuzz -- --nocapture

@@ -1,0 +1,3 @@
+//! The pages in a real browser.
+
+fn main() {}
