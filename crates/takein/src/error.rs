@@ -1,0 +1,75 @@
+//! What can go wrong on the way in.
+
+use store::{RunId, StoreError};
+
+/// An error on the way in or out. Each says what happened to the data and what to do next.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum TakeInError {
+    /// The same logs were taken in before.
+    #[error(
+        "{name} was taken in before, as run {number}; nothing was saved\n  go on    look at run {number}, or take it in again on purpose with --again"
+    )]
+    TakenInBefore {
+        /// Name of the first log that is there already.
+        name: String,
+        /// Number of the run.
+        number: i64,
+        /// Id of the run.
+        id: RunId,
+    },
+    /// No log was given.
+    #[error("no log was given; nothing was saved")]
+    NoLog,
+    /// A log cannot be read at all. The text is the reader's.
+    #[error("{text}")]
+    Unreadable {
+        /// File name.
+        name: String,
+        /// The reader's message.
+        text: String,
+    },
+    /// The logs were read, and no curve can be made of them.
+    #[error("{text}")]
+    NoCurve {
+        /// The message.
+        text: String,
+    },
+    /// The dyno is not known to the shop.
+    #[error(
+        "the shop knows no dyno called `{key}`{}\n  go on    name one of them, or make it known with `plateau dyno learn`",
+        known(there)
+    )]
+    NoDyno {
+        /// The key as given.
+        key: String,
+        /// The keys there are.
+        there: Vec<String>,
+    },
+    /// The dyno's text cannot be read.
+    #[error("the file of dyno `{key}` cannot be read: {text}")]
+    BadDyno {
+        /// The key.
+        key: String,
+        /// The reason.
+        text: String,
+    },
+    /// What is stored beside a run cannot be read.
+    #[error("{what} of run {number} cannot be read ({why}); it was left as it is")]
+    BadEntry {
+        /// Which text: setup, answers.
+        what: &'static str,
+        /// Number of the run.
+        number: i64,
+        /// Why.
+        why: String,
+    },
+    /// The store failed.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+}
+
+/// "; it knows north and south" or nothing.
+fn known(there: &[String]) -> String {
+    if there.is_empty() { "; it knows none yet".to_owned() } else { format!("; it knows {}", there.join(", ")) }
+}

@@ -1,0 +1,1 @@
+//! Tests of taking in, on real folders.
