@@ -1,1 +1,33 @@
 //! Tests of the store from outside, each on a real folder.
+
+mod files;
+mod folder;
+mod messages;
+mod runs;
+mod shop;
+mod two_writers;
+
+use store::{FileRef, NewRun, RunId, RunState, Store};
+
+/// A new shop in a folder of its own; the folder goes when the first value is dropped.
+fn shop() -> (tempfile::TempDir, Store) {
+    let dir = tempfile::tempdir().unwrap();
+    let store = Store::open(&dir.path().join("shop")).unwrap();
+    (dir, store)
+}
+
+/// A run of these logs, ready to be added.
+fn new_run(title: &str, files: Vec<FileRef>) -> NewRun {
+    NewRun {
+        id: RunId::new(),
+        title: title.to_owned(),
+        received_at: "2026-04-08T08:10:00Z".to_owned(),
+        author: "operator".to_owned(),
+        dyno: Some("north".to_owned()),
+        files,
+        state: RunState::Ready,
+        setup_json: r#"{"standard":"sae_j1349"}"#.to_owned(),
+        answers_json: "{}".to_owned(),
+        headline_json: "{}".to_owned(),
+    }
+}
