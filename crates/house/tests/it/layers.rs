@@ -11,9 +11,10 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("chart", &[]),
     ("store", &[]),
     ("report", &["chart", "pull", "gas", "quantity"]),
-    ("web", &["report", "chart", "store", "pull", "gas", "quantity"]),
-    ("plateau", &["web", "report", "chart", "store", "pull", "gas", "quantity"]),
-    ("invent", &["gas", "quantity"]),
+    ("takein", &["store", "pull", "gas", "quantity"]),
+    ("web", &["takein", "report", "chart", "store", "pull", "gas", "quantity"]),
+    ("plateau", &["web", "takein", "report", "chart", "store", "pull", "gas", "quantity"]),
+    ("invent", &[]),
     ("house", &[]),
 ];
 
