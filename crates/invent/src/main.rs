@@ -1,0 +1,2 @@
+//! `invent`: writes invented logs.
+fn main() {}
