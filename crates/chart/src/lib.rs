@@ -12,12 +12,23 @@
 //! a clock, a locale or installed fonts (text is measured with a committed table of advances).
 
 mod draw;
+mod labels;
+mod layout;
+mod marks;
+mod measure;
 mod picture;
+mod place;
+mod readout;
+mod scale;
 mod small;
+mod speed;
+mod svg;
 mod table;
+mod theme;
 mod words;
 
 pub use draw::draw;
+pub use measure::{WIDEST, advance, measured_characters, text_width};
 pub use picture::{
     Area, BandOfUse, FlagMark, Line, LineKind, MeanLine, NoData, PlateauRow, RunPicture, Size, Strip, Theme,
 };
