@@ -27,7 +27,7 @@ const ONLY_IN: &[(&str, &[&str], &str)] = &[
     ("tower-http", &["web"], "HTTP lives in the pages"),
     ("maud", &["web"], "HTML lives in the pages"),
     ("rust-embed", &["web", "report"], "files built into the program belong to the faces"),
-    ("tokio", &["web", "plateau", "house"], "nothing below the faces waits"),
+    ("tokio", &["web", "plateau"], "nothing below the faces waits"),
     ("krilla", &["report"], "one crate writes PDF"),
     ("krilla-svg", &["report"], "one crate writes PDF"),
     ("clap", &["plateau", "invent"], "flags belong to the commands"),
@@ -35,7 +35,6 @@ const ONLY_IN: &[(&str, &[&str], &str)] = &[
     ("anstream", &["plateau"], "terminal colours belong to the command"),
     ("rand", &["invent"], "nothing but the inventor of logs rolls dice"),
     ("rand_pcg", &["invent"], "nothing but the inventor of logs rolls dice"),
-    ("fantoccini", &["house"], "only the browser tests drive a browser"),
 ];
 
 fn manifest(name: &str) -> DocumentMut {

@@ -3,10 +3,6 @@
 use house::licence::allowed;
 use house::metadata;
 
-/// Packages under a licence that is not on the list, used in tests alone and shipped to nobody: name, licence, why.
-const TESTS_ONLY: &[(&str, &str, &str)] =
-    &[("webdriver", "MPL-2.0", "message types of the browser driver, used unchanged by the browser tests")];
-
 #[test]
 fn every_package_has_a_licence_that_fits() {
     let metadata = metadata();
@@ -16,9 +12,7 @@ fn every_package_has_a_licence_that_fits() {
     for package in packages {
         let name =
             format!("{} {}", package["name"].as_str().unwrap_or("?"), package["version"].as_str().unwrap_or("?"));
-        let excused = TESTS_ONLY.iter().any(|row| package["name"] == row.0 && package["license"] == row.1);
         match package["license"].as_str() {
-            _ if excused => {}
             None => bad.push(format!("{name}: no licence expression")),
             Some(expression) => match allowed(expression) {
                 Ok(true) => {}
@@ -32,14 +26,6 @@ fn every_package_has_a_licence_that_fits() {
         "licences that do not fit (the list is in crates/house/src/licence.rs):\n{}",
         bad.join("\n")
     );
-}
-
-#[test]
-fn what_is_excused_for_tests_is_not_shipped() {
-    let page = std::fs::read_to_string(house::root().join("THIRD-PARTY.md")).expect("there is a THIRD-PARTY.md");
-    for (name, _, _) in TESTS_ONLY {
-        assert!(!page.contains(&format!("{name} ")), "{name} is excused because it is used in tests alone, and is shipped");
-    }
 }
 
 #[test]
