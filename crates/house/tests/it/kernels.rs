@@ -21,8 +21,6 @@ const FORBIDDEN: &[(&str, &str)] = &[
     ("eprintln!", "a kernel does not print"),
     ("thread_local!", "a kernel keeps no hidden state"),
     ("static mut", "a kernel keeps no hidden state"),
-    ("Mutex<", "a kernel keeps no hidden state"),
-    ("AtomicUsize", "a kernel keeps no hidden state"),
 ];
 
 /// The code of a file without comments and without the test module at its end.
@@ -38,6 +36,11 @@ fn findings(name: &str, text: &str) -> Vec<String> {
     for (number, line) in code.lines().enumerate() {
         for (word, why) in FORBIDDEN.iter().filter(|(word, _)| line.contains(word)) {
             found.push(format!("{name}:{}: `{word}`: {why}", number + 1));
+        }
+        // counters and locks are fine where they are handed over; a static one would be memory between calls
+        let fixed = line.trim_start().trim_start_matches("pub ").starts_with("static ");
+        if fixed && ["Atomic", "Mutex", "RwLock", "Cell<"].iter().any(|word| line.contains(word)) {
+            found.push(format!("{name}:{}: a static that changes: a kernel keeps no hidden state", number + 1));
         }
     }
     found
@@ -76,4 +79,8 @@ fn physics_stays_out_of_the_store() {
 fn the_scan_finds_a_clock_and_leaves_comments_and_tests() {
     let text = "// std::fs is not used\nlet t = Instant::now();\n#[cfg(test)]\nmod tests { use std::fs; }\n";
     assert_eq!(findings("x.rs", text), ["x.rs:2: `Instant::now`: a kernel reads no clock"]);
+    assert_eq!(
+        findings("x.rs", "static SEEN: AtomicUsize = AtomicUsize::new(0);\nlet n = AtomicUsize::new(0);").len(),
+        1
+    );
 }
