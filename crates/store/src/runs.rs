@@ -18,7 +18,19 @@ impl Store {
     /// if a log was not kept before, [`StoreError::NotJson`], [`StoreError::BadValue`], and those of
     /// the database; nothing is added then.
     pub fn add_run(&self, new: NewRun) -> Result<Run, StoreError> {
+        self.add_run_with(new, &[])
+    }
+
+    /// Adds a run and changes it at once, such as with [`RunChange::Against`]: one transaction, all or nothing.
+    /// The changes are written down as the author's of the run.
+    ///
+    /// # Errors
+    /// As [`Store::add_run`] and [`Store::change_run`].
+    pub fn add_run_with(&self, new: NewRun, changed: &[RunChange]) -> Result<Run, StoreError> {
         check_new(&new)?;
+        for change in changed {
+            check_change(change)?;
+        }
         for file in &new.files {
             let path = self.file_path(&file.sha256)?;
             match std::fs::metadata(&path) {
@@ -45,8 +57,7 @@ impl Store {
                 };
             }
             insert(db, &new)?;
-            let added = load_one(db, "r.id = ?1", &new.id.to_string())?;
-            added.map(|h| h.taken_in).ok_or_else(|| StoreError::NoRun { run: new.id.to_string() }.into())
+            write_changes(db, new.id, 1, changed, &new.author)
         })
     }
 
@@ -124,43 +135,38 @@ impl Store {
         for change in changed {
             check_change(change)?;
         }
-        self.inner.write("changing a run", |db| {
-            let no_run = || Fault::from(StoreError::NoRun { run: id.to_string() });
-            let mut run = load_one(db, "r.id = ?1", &id.to_string())?.ok_or_else(no_run)?.at_revision(i64::MAX);
-            if run.revision != expected_revision {
-                let found = run.revision;
-                return Err(StoreError::Conflict { run: id, expected: expected_revision, found }.into());
-            }
-            for change in changed {
-                if let RunChange::Against(Some(other)) = change
-                    && load_one(db, "r.id = ?1", &other.to_string())?.is_none()
-                {
-                    return Err(StoreError::NoRun { run: other.to_string() }.into());
-                }
-                let written = WrittenChange {
-                    revision: run.revision + 1,
-                    at: changes::now(),
-                    author: author.to_owned(),
-                    change: change.clone(),
-                };
-                let body = serde_json::to_string(change).map_err(|e| not_json("a change", &e))?;
-                db.prepare_cached(
-                    "INSERT INTO run_changes (run, revision, at, author, kind, body) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
-                )?
-                .execute(params![
-                    id.to_string(),
-                    written.revision,
-                    written.at,
-                    author,
-                    change.kind(),
-                    body
-                ])?;
-                changes::record(db, &written.at, "run_change", &id.to_string())?;
-                run.apply(&written);
-            }
-            Ok(run)
-        })
+        self.inner.write("changing a run", |db| write_changes(db, id, expected_revision, changed, author))
     }
+}
+
+/// Writes changes of a run that stands at `expected`; the run as it then is.
+fn write_changes(db: &Connection, id: RunId, expected: i64, changed: &[RunChange], author: &str) -> Result<Run, Fault> {
+    let no_run = || Fault::from(StoreError::NoRun { run: id.to_string() });
+    let mut run = load_one(db, "r.id = ?1", &id.to_string())?.ok_or_else(no_run)?.at_revision(i64::MAX);
+    if run.revision != expected {
+        return Err(StoreError::Conflict { run: id, expected, found: run.revision }.into());
+    }
+    for change in changed {
+        if let RunChange::Against(Some(other)) = change
+            && load_one(db, "r.id = ?1", &other.to_string())?.is_none()
+        {
+            return Err(StoreError::NoRun { run: other.to_string() }.into());
+        }
+        let written = WrittenChange {
+            revision: run.revision + 1,
+            at: changes::now(),
+            author: author.to_owned(),
+            change: change.clone(),
+        };
+        let body = serde_json::to_string(change).map_err(|e| not_json("a change", &e))?;
+        db.prepare_cached(
+            "INSERT INTO run_changes (run, revision, at, author, kind, body) VALUES (?1, ?2, ?3, ?4, ?5, ?6)",
+        )?
+        .execute(params![id.to_string(), written.revision, written.at, author, change.kind(), body])?;
+        changes::record(db, &written.at, "run_change", &id.to_string())?;
+        run.apply(&written);
+    }
+    Ok(run)
 }
 
 fn check_new(new: &NewRun) -> Result<(), StoreError> {

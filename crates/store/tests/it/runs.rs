@@ -150,3 +150,16 @@ fn an_id_survives_being_written_and_read() {
     assert!("7".parse::<RunId>().is_err());
     assert!(RunId::new() < RunId::new(), "ids sort by time of making");
 }
+
+#[test]
+fn a_run_is_added_with_its_first_changes_or_not_at_all() {
+    let (_dir, store) = shop();
+    let file = store.keep_file("a.csv", b"a").unwrap();
+    let before = store.add_run(new_run("before", vec![file.clone()])).unwrap();
+    let against = |id| [RunChange::Against(Some(id))];
+    let lost = store.add_run_with(new_run("first", vec![file.clone()]), &against(RunId::new()));
+    assert!(matches!(lost, Err(StoreError::NoRun { .. })));
+    assert_eq!(store.runs().unwrap().len(), 1);
+    let run = store.add_run_with(new_run("first", vec![file]), &against(before.id)).unwrap();
+    assert_eq!((run.against, run.revision), (Some(before.id), 2));
+}
