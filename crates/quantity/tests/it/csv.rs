@@ -24,9 +24,8 @@ pub(crate) fn number(row: &Row, column: &str) -> f64 {
     text(row, column).parse().unwrap_or_else(|_| panic!("{column}: {:?} is no number", text(row, column)))
 }
 
-/// Half of the last printed digit of a number as written: 745.69987 gives 5e-6.
-pub(crate) fn half_digit(written: &str) -> f64 {
-    let (mantissa, exponent) = written.split_once(['e', 'E']).unwrap_or((written, "0"));
-    let decimals = mantissa.split_once('.').map_or(0, |(_, digits)| digits.len() as i32);
-    0.5 * 10f64.powi(exponent.parse::<i32>().expect("an exponent") - decimals)
+/// Half of the eighth significant digit of a number. The tables print eight and leave trailing
+/// zeros away, so the digits as written would be too lax: 745.69987 gives 5e-6, and so does 746.
+pub(crate) fn half_digit(number: f64) -> f64 {
+    if number == 0.0 { 0.0 } else { 0.5 * 10f64.powi(number.abs().log10().floor() as i32 - 7) }
 }

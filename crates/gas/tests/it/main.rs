@@ -1,0 +1,8 @@
+//! Tests of the gas crate, in one binary.
+
+mod air;
+mod barometer;
+mod choice;
+mod corrections;
+mod csv;
+mod uncertainty;
