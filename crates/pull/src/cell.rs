@@ -129,6 +129,12 @@ pub struct Answers {
     pub decimal: Option<char>,
     /// Rows per second where there is no time column, Hz.
     pub rate_hz: Option<f64>,
+    /// Order of day and month in numeric dates: "dmy", "mdy", "ymd".
+    #[serde(default)]
+    pub date_order: Option<String>,
+    /// Torque arm as typed, when the log gives a force: "0.35 m".
+    #[serde(default)]
+    pub arm: Option<String>,
     /// Go on without rows that cannot be read; they are counted and listed.
     pub leave_out_bad_rows: bool,
 }

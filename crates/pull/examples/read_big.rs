@@ -1,0 +1,25 @@
+//! Reads one log and prints how long it took; used by `tools/bench_polars.py`.
+
+use std::time::Instant;
+
+fn main() {
+    let Some(path) = std::env::args().nth(1) else {
+        eprintln!("usage: read_big FILE");
+        std::process::exit(2);
+    };
+    let start = Instant::now();
+    let bytes = std::fs::read(&path).expect("the file can be read");
+    let loaded = start.elapsed();
+    let log = pull::read::read("big.csv", &bytes, &pull::read::ReadHints::default(), &|_| {}).expect("a log");
+    let total = start.elapsed();
+    let group = &log.groups[0];
+    let sum: f64 = group.columns.iter().filter_map(|c| c.values.last()).sum();
+    println!(
+        "{{\"seconds\": {}, \"load_seconds\": {}, \"rows\": {}, \"columns\": {}, \"last_row_sum\": {sum}, \"problems\": {}}}",
+        total.as_secs_f64(),
+        loaded.as_secs_f64(),
+        group.rows,
+        group.columns.len(),
+        log.problems.len()
+    );
+}
