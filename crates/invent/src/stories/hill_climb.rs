@@ -1,6 +1,6 @@
 //! The blown 2.4-litre four of a hill-climb car: run 3 as received, run 14 after the build.
 
-use super::signals::{exhaust, flat, fuel_flow, lambda, over};
+use super::signals::{MANIFOLD_DELAY_S, exhaust, flat, fuel_flow, lambda, over};
 use crate::air::{Air, Form};
 use crate::cell::yard;
 use crate::story::{Bump, Dirt, Engine, Lag, Running, Signal, Story};
@@ -65,7 +65,7 @@ fn channels(story: &Story, manifold: &[(f64, f64)], aim: &[(f64, f64)]) -> Vec<S
     let pa = story.air.pressure_pa;
     let rail: Vec<(f64, f64)> = manifold.iter().map(|(rpm, p)| (*rpm, 300_000.0 + (p - pa).max(0.0))).collect();
     let mut signals = vec![
-        Signal { lag: Lag::Delay(0.04), ..over("manifold_pressure", manifold, 45_000.0, 300.0) },
+        Signal { lag: Lag::Delay(MANIFOLD_DELAY_S), ..over("manifold_pressure", manifold, 45_000.0, 300.0) },
         over("manifold_target", aim, 45_000.0, 0.0),
         lambda("lambda_1", &lambda_aim()),
         over("lambda_target", &lambda_aim(), 1.0, 0.0),

@@ -7,6 +7,9 @@ pub const LAMBDA_DELAY_S: f64 = 0.25;
 /// Time constant of the invented exhaust thermocouples, s.
 pub const EXHAUST_LAG_S: f64 = 1.2;
 
+/// Delay of the invented manifold-pressure hoses, s.
+pub const MANIFOLD_DELAY_S: f64 = 0.04;
+
 /// °F in K.
 pub fn f(temperature_f: f64) -> f64 {
     (temperature_f + 459.67) / 1.8
@@ -72,7 +75,10 @@ pub fn fuel_flow(story: &Story, bsfc_lb_hp_h: f64) -> Signal {
 pub fn aspirated(story: &Story, banks: u8, lambda_full: f64) -> Vec<Signal> {
     let pa = story.air.pressure_pa;
     let mut signals = vec![
-        over("manifold_pressure", &[(1500.0, pa - 400.0), (8000.0, pa - 1_500.0)], 45_000.0, 150.0),
+        Signal {
+            lag: Lag::Delay(MANIFOLD_DELAY_S),
+            ..over("manifold_pressure", &[(1500.0, pa - 400.0), (8000.0, pa - 1_500.0)], 45_000.0, 150.0)
+        },
         flat("lambda_target", lambda_full, 1.0, 0.0),
         fuel_flow(story, 0.47),
         flat("fuel_pressure", psi(43.5), psi(43.5), psi(0.15)),

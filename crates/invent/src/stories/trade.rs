@@ -1,6 +1,6 @@
 //! Ten job stories: invented, but each agrees with itself. Curves are corrected with the J1349 factor, in lb-ft.
 
-use super::signals::{aspirated, exhaust, f, flat, fuel_flow, lambda, over, psi};
+use super::signals::{MANIFOLD_DELAY_S, aspirated, exhaust, f, flat, fuel_flow, lambda, over, psi};
 use super::{engine_in, from_lb_ft};
 use crate::air::{Air, Form};
 use crate::cell::{high, hill, north, river};
@@ -422,7 +422,7 @@ fn boosted(story: &Story, manifold: &[(f64, f64)], lambda_full: f64, bsfc_lb_hp_
     let pa = story.air.pressure_pa;
     let rail: Vec<(f64, f64)> = manifold.iter().map(|(rpm, p)| (*rpm, psi(43.5) + (p - pa).max(0.0))).collect();
     signals.extend([
-        Signal { lag: Lag::Delay(0.04), ..over("manifold_pressure", manifold, 45_000.0, 250.0) },
+        Signal { lag: Lag::Delay(MANIFOLD_DELAY_S), ..over("manifold_pressure", manifold, 45_000.0, 250.0) },
         lambda("lambda_1", &[(0.0, lambda_full)]),
         fuel_flow(story, bsfc_lb_hp_h),
         over("fuel_pressure", &rail, psi(43.5), psi(0.15)),

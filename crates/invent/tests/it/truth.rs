@@ -46,7 +46,11 @@ fn truth_has_the_printed_figures() {
             "plateau_from" | "plateau_to" => {
                 let floor = 0.95 * peak(&story, torque).0;
                 let mut inside = (2500..=6000).map(f64::from).filter(|n| torque(*n) >= floor);
-                if row.figure == "plateau_from" { inside.next().unwrap_or(0.0) } else { inside.last().unwrap_or(0.0) }
+                if row.figure == "plateau_from" {
+                    inside.next().unwrap_or(0.0)
+                } else {
+                    inside.next_back().unwrap_or(0.0)
+                }
             }
             "piston_speed" => 4.25 * row.from_rpm / 6.0,
             other => panic!("no check for the figure {other}"),
