@@ -13,16 +13,16 @@ pub const SEED: u64 = 14;
 
 /// Runs of the demo: key, job, name of the run, key of the run it is compared with.
 pub const RUNS: &[(&str, &str, &str, Option<&str>)] = &[
-    ("hill-climb-3", "Blown 2.4 four", "Run 3, as received", None),
-    ("hill-climb-14", "Blown 2.4 four", "Run 14, after the build", Some("hill-climb-3")),
-    ("cruiser-before", "Ten-to-one cruiser", "As received", None),
-    ("cruiser-after", "Ten-to-one cruiser", "After the rebuild", Some("cruiser-before")),
-    ("drag-before", "Curve that fell off", "Old springs", None),
-    ("drag-after", "Curve that fell off", "New springs", Some("drag-before")),
-    ("belt-before", "Twelve pounds on paper", "Belt slipping", None),
-    ("belt-after", "Twelve pounds on paper", "Belt put right", Some("belt-before")),
-    ("tow-before", "As claimed and wrong", "As received", None),
-    ("tow-after", "As claimed and wrong", "Shorter cam", Some("tow-before")),
+    ("hill-climb-3", "Blown 2.4 four", "run 3, as received", None),
+    ("hill-climb-14", "Blown 2.4 four", "run 14, after the build", Some("hill-climb-3")),
+    ("cruiser-before", "Ten-to-one cruiser", "as received", None),
+    ("cruiser-after", "Ten-to-one cruiser", "after the rebuild", Some("cruiser-before")),
+    ("drag-before", "Curve that fell off", "old springs", None),
+    ("drag-after", "Curve that fell off", "new springs", Some("drag-before")),
+    ("belt-before", "Twelve pounds on paper", "belt slipping", None),
+    ("belt-after", "Twelve pounds on paper", "belt put right", Some("belt-before")),
+    ("tow-before", "As claimed and wrong", "as received", None),
+    ("tow-after", "As claimed and wrong", "shorter cam", Some("tow-before")),
     ("spacer-a1", "Spacer test", "A1, without", None),
     ("spacer-a2", "Spacer test", "A2, again without", None),
     ("spacer-b", "Spacer test", "B, with spacer", Some("spacer-a1")),
@@ -37,20 +37,42 @@ pub struct File {
     pub bytes: Vec<u8>,
 }
 
-/// Every file of the demo, manifest last.
+/// Every file of the demo: logs, cell files, the manifest `demo.toml`, and `keep.sh`, which takes it all into a shop.
 pub fn files() -> Vec<File> {
     let mut files = Vec::new();
-    let mut manifest = String::from("# Invented data: what the demo keeps, run by run. Made by `invent demo`.\n");
+    let mut manifest = String::from(
+        "# Invented data: what the demo keeps, in order. Made by `invent demo`.\n\
+         # `arguments` are those of the command; the numbers after --against hold in an empty shop.\n",
+    );
+    let mut script = String::from(
+        "#!/bin/sh\n# Takes the invented runs into an empty shop. Made by `invent demo`.\n# usage: sh keep.sh PLATEAU SHOP\n\
+         set -eu\nplateau=$1\nshop=$2\n\
+         case $plateau in */*) plateau=$(cd \"$(dirname \"$plateau\")\" && pwd)/$(basename \"$plateau\") ;; esac\n\
+         mkdir -p \"$shop\"\nshop=$(cd \"$shop\" && pwd)\ncd \"$(dirname \"$0\")\"\n",
+    );
     for (key, job, name, against) in RUNS {
         let Some(story) = by_key(key) else { continue };
         let paths = log_files(&story, SEED, &mut files);
-        let cell_path = format!("cells/{}.toml", cell_key(&story));
+        let cell_path = format!("cells/{}.toml", story.cell.key);
         if !files.iter().any(|f| f.path == cell_path) {
             files.push(File { path: cell_path.clone(), bytes: cell_file(&story).into_bytes() });
+            let learn = ["dyno", "learn", &story.cell.key, "--from", &cell_path].map(str::to_owned);
+            let _ = writeln!(
+                manifest,
+                "\n[[dyno]]\nkey = {}\nfile = {}\narguments = [{}]",
+                quoted(&story.cell.key),
+                quoted(&cell_path),
+                list(&learn)
+            );
+            script.push_str(&shell_line(&learn));
         }
-        manifest.push_str(&run_entry(&story, (job, name), *against, &cell_path, &paths));
+        let number = against.and_then(|a| RUNS.iter().position(|r| r.0 == a)).map(|i| i + 1);
+        let arguments = keep_arguments(&story, &format!("{job}: {name}"), number, &paths);
+        manifest.push_str(&run_entry(&story, (job, name), *against, &paths, &arguments));
+        script.push_str(&shell_line(&arguments));
     }
     files.push(question());
+    files.push(File { path: "keep.sh".into(), bytes: script.into_bytes() });
     files.push(File { path: "demo.toml".into(), bytes: manifest.into_bytes() });
     files
 }
@@ -88,11 +110,6 @@ fn question() -> File {
         path: "logs/a-unit-to-ask-about.csv".into(),
         bytes: story.cell.style.write(&table, "the ten-to-one cruiser, torque in lb-ft, but the log does not say so"),
     }
-}
-
-/// Cells differ by what is mounted: inertia and lags are the same for all stories of one cell.
-fn cell_key(story: &Story) -> String {
-    story.cell.key.clone()
 }
 
 fn quoted(text: &str) -> String {
@@ -154,13 +171,13 @@ pub fn cell_file(story: &Story) -> String {
 /// What is stated about a run, as options of `plateau keep`.
 pub fn statements(story: &Story) -> Vec<(&'static str, String)> {
     let standard = match story.form {
-        Form::J1349 => "j1349",
+        Form::J1349 => "sae_j1349",
         Form::Iso1585 => "iso1585",
-        Form::J607 => "j607",
+        Form::J607 => "sae_j607",
     };
     let mut out = vec![
         ("standard", standard.to_owned()),
-        ("induction", if story.engine.held_absolute { "held-absolute" } else { "follows-barometer" }.to_owned()),
+        ("induction", if story.engine.held_absolute { "held" } else { "follows" }.to_owned()),
         ("band", format!("{:.0}-{:.0}", story.band.0, story.band.1)),
         ("displacement", story.engine.displacement.clone()),
     ];
@@ -172,26 +189,53 @@ pub fn statements(story: &Story) -> Vec<(&'static str, String)> {
     if let Some(ratio) = story.engine.blower_ratio {
         out.push(("blower-ratio", format!("{ratio}")));
     }
+    let profile = match story.key.split('-').next() {
+        Some("hill") => Some("hill_climb"),
+        Some("tow") => Some("tow"),
+        Some("drag") => Some("drag"),
+        _ => None,
+    };
+    out.extend(profile.map(|p| ("use", p.to_owned())));
     out
 }
 
-fn run_entry(story: &Story, (job, name): (&str, &str), against: Option<&str>, cell: &str, logs: &[String]) -> String {
-    let list = |items: &[String]| items.iter().map(|i| quoted(i)).collect::<Vec<_>>().join(", ");
-    let mut text = format!("\n[[run]]\nkey = {}\njob = {}\nname = {}\n", quoted(&story.key), quoted(job), quoted(name));
-    if let Some(against) = against {
-        let _ = writeln!(text, "against = {}", quoted(against));
-    }
-    let _ = writeln!(text, "cell = {}\nlogs = [{}]", quoted(cell), list(logs));
+/// The arguments of `plateau keep` for a run; paths are below the demo's folder. `against` is a run's number.
+fn keep_arguments(story: &Story, title: &str, against: Option<usize>, logs: &[String]) -> Vec<String> {
     let mut arguments = vec!["keep".to_owned()];
     arguments.extend(logs.iter().cloned());
-    arguments.extend(["--cell".to_owned(), cell.to_owned(), "--name".to_owned(), format!("{job}: {name}")]);
+    for (option, value) in [("dyno", story.cell.key.as_str()), ("title", title), ("author", "invented")] {
+        arguments.extend([format!("--{option}"), value.to_owned()]);
+    }
     for (option, value) in statements(story) {
         arguments.extend([format!("--{option}"), value]);
     }
     if story.engine.marine {
         arguments.push("--marine".to_owned());
     }
-    let _ = writeln!(text, "arguments = [{}]", list(&arguments));
+    if let Some(number) = against {
+        arguments.extend(["--against".to_owned(), number.to_string()]);
+    }
+    arguments.push("--if-new".to_owned());
+    arguments
+}
+
+fn list(items: &[String]) -> String {
+    items.iter().map(|i| quoted(i)).collect::<Vec<_>>().join(", ")
+}
+
+fn run_entry(
+    story: &Story,
+    (job, name): (&str, &str),
+    against: Option<&str>,
+    logs: &[String],
+    arguments: &[String],
+) -> String {
+    let mut text = format!("\n[[run]]\nkey = {}\njob = {}\nname = {}\n", quoted(&story.key), quoted(job), quoted(name));
+    if let Some(against) = against {
+        let _ = writeln!(text, "against = {}", quoted(against));
+    }
+    let _ = writeln!(text, "dyno = {}\nlogs = [{}]", quoted(&story.cell.key), list(logs));
+    let _ = writeln!(text, "arguments = [{}]", list(arguments));
     let (from, to) = story.band;
     let scale = match story.running.scales.as_slice() {
         [] => 1.0,
@@ -199,4 +243,12 @@ fn run_entry(story: &Story, (job, name): (&str, &str), against: Option<&str>, ce
     };
     let _ = writeln!(text, "true_mean_torque_nm = {:.2}", story.band_mean_torque_nm(from, to) * scale);
     text
+}
+
+/// One line of the script: the command with its arguments, quoted for `sh`.
+fn shell_line(arguments: &[String]) -> String {
+    let safe = |a: &String| a.chars().all(|c| c.is_ascii_alphanumeric() || "-_./".contains(c));
+    let words: Vec<String> =
+        arguments.iter().map(|a| if safe(a) { a.clone() } else { format!("'{}'", a.replace('\'', "'\\''")) }).collect();
+    format!("\"$plateau\" {} --shop \"$shop\"\n", words.join(" "))
 }
