@@ -12,7 +12,6 @@ CARGO ?= cargo
 TARGET := $(or $(CARGO_TARGET_DIR),target)
 SHOP := demo-shop
 ADDRESS := 127.0.0.1:7340
-export PLATEAU_FUZZ_SECONDS ?= 10
 
 .PHONY: demo demo-shop demo-build clean-demo test check lint docs tools bench fuzz
 
@@ -34,7 +33,8 @@ clean-demo:
 test: tools lint docs
 	$(CARGO) test --workspace --doc
 	$(CARGO) build --workspace --bins
-	PLATEAU_BIN="$$(realpath $(TARGET)/debug/plateau)" $(CARGO) test --workspace --lib --bins --tests --no-fail-fast
+	PLATEAU_FUZZ_SECONDS=$${PLATEAU_FUZZ_SECONDS:-10} PLATEAU_BIN="$$(realpath $(TARGET)/debug/plateau)" \
+	  $(CARGO) test --workspace --lib --bins --tests --no-fail-fast
 
 ## the fast loop: format, lints, tests without the browser, the kill test and the long searches
 check: lint
@@ -58,4 +58,4 @@ bench:
 
 ## the readers against made-up bytes, for long
 fuzz:
-	PLATEAU_FUZZ_SECONDS=$${PLATEAU_FUZZ_SECONDS_LONG:-600} $(CARGO) test --release -p pull --test fuzz -- --nocapture
+	PLATEAU_FUZZ_SECONDS=$${PLATEAU_FUZZ_SECONDS:-600} $(CARGO) test --profile demo -p pull --test it fuzz -- --nocapture
