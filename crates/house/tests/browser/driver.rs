@@ -5,7 +5,7 @@
 use crate::http::exchange;
 use serde_json::{Value, json};
 use std::io::{BufRead, BufReader};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
@@ -203,10 +203,6 @@ impl Browser {
         self.post(&format!("/element/{}/value", element.0), json!({"text": text}));
     }
 
-    pub(crate) fn clear(&self, element: &Element) {
-        self.post(&format!("/element/{}/clear", element.0), json!({}));
-    }
-
     pub(crate) fn text_of(&self, element: &Element) -> String {
         self.get(&format!("/element/{}/text", element.0)).as_str().unwrap_or_default().to_owned()
     }
@@ -253,12 +249,6 @@ impl Browser {
         });
         let answer = self.devtools("Page.printToPDF", params);
         crate::pdf::from_base64(answer["data"].as_str().expect("data"))
-    }
-
-    /// A picture of the window, for looking at when a test fails.
-    pub(crate) fn picture(&self, to: &Path) {
-        let data = self.get("/screenshot");
-        std::fs::write(to, crate::pdf::from_base64(data.as_str().expect("data"))).expect("the picture is written");
     }
 
     /// What the console complained about since the last look: errors and warnings.

@@ -3,16 +3,32 @@
 //! Needs chromium, its driver and axe-core (`make tools`), and the program built (`cargo build -p plateau`); its path can be
 //! given in `PLATEAU_BIN`. Without them the tests fail and say what is missing.
 
+mod access;
+mod bringing;
 mod driver;
 mod http;
+mod paper;
 mod pdf;
+mod run_page;
+mod shop;
 
 use std::path::PathBuf;
 
-/// The folder that cargo builds into: two above the test program (`target/debug/deps/browser-…`).
-fn target() -> PathBuf {
+/// The folder with the built programs of this profile: the test program lies in `target/debug/deps`.
+fn built() -> PathBuf {
     let program = std::env::current_exe().expect("the test program has a path");
-    program.ancestors().nth(3).expect("target/debug/deps/name").to_path_buf()
+    program.ancestors().nth(2).expect("target/debug/deps/name").to_path_buf()
+}
+
+/// The folder that cargo builds into.
+fn target() -> PathBuf {
+    built().parent().expect("target/debug").to_path_buf()
+}
+
+/// The console holds neither an error nor a warning.
+fn quiet(browser: &driver::Browser) {
+    let complaints = browser.complaints();
+    assert!(complaints.is_empty(), "the console complains on {}: {complaints:?}", browser.path());
 }
 
 #[test]

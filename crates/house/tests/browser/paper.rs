@@ -1,0 +1,36 @@
+//! The run on paper: printed by the browser, and as the sheet to download.
+
+use crate::driver::Browser;
+use crate::pdf::pages;
+use crate::shop::Shop;
+
+/// A4 and Letter, cm.
+const PAPERS: [(&str, f64, f64); 2] = [("A4", 21.0, 29.7), ("Letter", 21.59, 27.94)];
+
+#[test]
+fn the_run_page_prints_on_one_sheet() {
+    let shop = Shop::open();
+    let browser = Browser::start(&shop.site(), 1280, 900);
+    browser.go("/runs/2");
+    browser.one("run-chart svg");
+    browser.until("fonts", "document.fonts.status === 'loaded'");
+    for (name, width, height) in PAPERS {
+        let pdf = browser.print(width, height);
+        std::fs::write(crate::target().join(format!("printed-{name}.pdf")), &pdf).expect("kept for looking at");
+        assert_eq!(pages(&pdf), 1, "on {name}");
+    }
+    crate::quiet(&browser);
+}
+
+#[test]
+fn the_sheet_to_download_is_one_page_of_pdf() {
+    let shop = Shop::open();
+    let browser = Browser::start(&shop.site(), 1280, 900);
+    browser.go("/runs/2");
+    let link = browser.one("a[href*='.pdf']");
+    let path = browser.attribute(&link, "href").expect("an address");
+    let answer = shop.fetch(&path);
+    assert_eq!(answer.status, 200);
+    assert!(answer.head.to_lowercase().contains("content-type: application/pdf"), "{}", answer.head);
+    assert_eq!(pages(&answer.body), 1);
+}
