@@ -2,6 +2,7 @@
 //!
 //! All fields are plain data, so that the faces need no physics. NaN in a curve means "not tested here".
 
+use crate::budget::System;
 use crate::guard::Flag;
 use crate::log::Problem;
 use crate::setup::{Band, Setup};
@@ -53,8 +54,12 @@ pub struct Analysis {
     pub dyno: String,
     /// Everything the reader or the analysis found not as it should be.
     pub problems: Vec<Problem>,
-    /// Plain sentences that belong under the figures: "Peak torque stands at the end of the data." …
+    /// Plain sentences about how the run was read: what was assumed, what was not added.
     pub remarks: Vec<String>,
+    /// Plain sentences about figures that could not be given over this band, and why.
+    pub figure_remarks: Vec<String>,
+    /// What instruments and weather add to the uncertainty.
+    pub system: System,
 }
 
 /// One part of the uncertainty budget of the band-mean torque.
@@ -134,6 +139,12 @@ pub struct PullResult {
     pub band_mean_torque_nm: Option<f64>,
     /// Mean corrected power over the band, W.
     pub band_mean_power_w: Option<f64>,
+    /// Standard uncertainty of `torque_nm` from noise within the pull, N·m.
+    pub u_torque_nm: Vec<f64>,
+    /// Observed torque of this pull on the same grid, N·m.
+    pub observed_nm: Vec<f64>,
+    /// Slope of power at the end, W per rpm, and its standard uncertainty.
+    pub end_slope: Option<(f64, f64)>,
     /// Why it is left out (by a person or by rule); `None` if in use.
     pub left_out: Option<String>,
 }

@@ -19,6 +19,7 @@ pub mod guard;
 pub mod log;
 pub mod read;
 pub mod role;
+pub mod run;
 pub mod setup;
 pub mod stats;
 pub mod use_profile;

@@ -7,7 +7,7 @@ use statrs::distribution::{ContinuousCDF, StudentsT};
 ///
 /// Checked by `student_factor_matches_table` (printed tables: 12.706, 4.303, 2.365 at 95 %).
 pub fn student_factor(coverage: f64, dof: f64) -> Option<f64> {
-    if !(dof >= 1.0) || !(coverage > 0.0 && coverage < 1.0) {
+    if !(dof >= 1.0 && coverage > 0.0 && coverage < 1.0) {
         return None;
     }
     let t = StudentsT::new(0.0, 1.0, dof).ok()?;

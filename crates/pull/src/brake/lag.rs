@@ -68,8 +68,7 @@ pub fn find(time_s: &[f64], rpm: &[f64], channel: &[f64], up: (usize, usize), do
             sums
         };
         let (a, b) = (bins(up), bins(down));
-        let diffs: Vec<f64> =
-            a.iter().filter_map(|(k, x)| b.get(k).map(|y| (x.0 / x.1 - y.0 / y.1).powi(2))).collect();
+        let diffs: Vec<f64> = a.iter().filter_map(|(k, x)| b.get(k).map(|y| (x.0 / x.1 - y.0 / y.1).powi(2))).collect();
         (diffs.len() >= 10).then(|| diffs.iter().sum::<f64>() / diffs.len() as f64)
     };
     let steps = (LONGEST_LAG_S / STEP_S).round() as usize;

@@ -25,8 +25,7 @@ pub fn evaluate(check: &LoadCellCheck) -> Option<LoadCellResult> {
     let gain = readings.iter().map(|r| (r.0 - mx) * (r.1 - my)).sum::<f64>() / sxx;
     let offset_nm = my - gain * mx;
     let linearity_nm = readings.iter().map(|r| (r.1 - offset_nm - gain * r.0).abs()).fold(0.0, f64::max);
-    let hysteresis_nm =
-        check.points.iter().filter_map(|p| Some((p.up_nm? - p.down_nm?).abs())).fold(0.0, f64::max);
+    let hysteresis_nm = check.points.iter().filter_map(|p| Some((p.up_nm? - p.down_nm?).abs())).fold(0.0, f64::max);
     let top = check.points.iter().map(|p| p.applied_nm).fold(f64::NEG_INFINITY, f64::max);
     let at_top: Vec<f64> = readings.iter().filter(|r| r.0 == top).map(|r| r.1 - r.0).collect();
     let as_found_rel = at_top.iter().sum::<f64>() / at_top.len() as f64 / top;
@@ -58,7 +57,8 @@ mod tests {
 
     #[test]
     fn a_cell_that_reads_one_percent_high_with_an_offset_is_set_right() {
-        let points = [0.0, 100.0, 200.0, 300.0, 400.0, 500.0].map(|a| point(a, 2.0 + 1.01 * a - 0.1, 2.0 + 1.01 * a + 0.1));
+        let points =
+            [0.0, 100.0, 200.0, 300.0, 400.0, 500.0].map(|a| point(a, 2.0 + 1.01 * a - 0.1, 2.0 + 1.01 * a + 0.1));
         let check = LoadCellCheck { when: "2026-04-08 07:50".into(), points: points.to_vec(), apply: true };
         let r = evaluate(&check).unwrap();
         assert!((r.gain - 1.01).abs() < 1e-12 && (r.offset_nm - 2.0).abs() < 1e-9);

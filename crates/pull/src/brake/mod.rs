@@ -61,7 +61,7 @@ pub fn angular_acceleration_rad_s2(time_s: &[f64], rpm: &[f64], half_width_s: f6
     // Running sums about the first time and speed of the pull, so that no digits are lost.
     let (t0, n0) = (time_s.first().copied().unwrap_or(0.0), rpm.iter().copied().find(|v| v.is_finite()).unwrap_or(0.0));
     let (mut c, mut st, mut sn, mut stt, mut stn) = (0.0, 0.0, 0.0, 0.0, 0.0);
-    let mut shift = |i: usize, sign: f64, sums: (&mut f64, &mut f64, &mut f64, &mut f64, &mut f64)| {
+    let shift = |i: usize, sign: f64, sums: (&mut f64, &mut f64, &mut f64, &mut f64, &mut f64)| {
         if rpm[i].is_finite() {
             let (t, v) = (time_s[i] - t0, rpm[i] - n0);
             *sums.0 += sign;

@@ -221,11 +221,8 @@ fn mean_between(motion: &Motion, values: &[f64], from_s: f64, to_s: f64, lo: usi
 
 /// Marks sweeps that were stopped early: they span less than [`ABORTED_SHARE`] of the longest sweep.
 fn mark_aborted(found: &mut [Cut]) {
-    let longest = found
-        .iter()
-        .filter(|c| c.kind == PullKind::SweepUp)
-        .map(|c| c.to_rpm - c.from_rpm)
-        .fold(0.0, f64::max);
+    let longest =
+        found.iter().filter(|c| c.kind == PullKind::SweepUp).map(|c| c.to_rpm - c.from_rpm).fold(0.0, f64::max);
     for cut in found.iter_mut().filter(|c| c.kind == PullKind::SweepUp) {
         let span = cut.to_rpm - cut.from_rpm;
         if span < ABORTED_SHARE * longest {

@@ -32,7 +32,12 @@ fn three_sweeps_with_idling_between_are_three_pulls() {
     let mut corners = vec![(0.0, 900.0, 5.0), (10.0, 900.0, 5.0)];
     for k in 0..3 {
         let t = 12.0 + 30.0 * k as f64;
-        corners.extend([(t, 2000.0, 250.0), (t + 15.0, 6500.0, 260.0), (t + 15.3, 6400.0, -20.0), (t + 25.0, 900.0, 0.0)]);
+        corners.extend([
+            (t, 2000.0, 250.0),
+            (t + 15.0, 6500.0, 260.0),
+            (t + 15.3, 6400.0, -20.0),
+            (t + 25.0, 900.0, 0.0),
+        ]);
     }
     let (table, torque) = drawn(&corners);
     let cuts = cut(&table, &torque, 0);
@@ -100,8 +105,13 @@ fn a_step_test_is_one_pull_of_holds_and_a_long_hold_is_a_hold() {
     assert_eq!(cuts.pulls[0].kind, PullKind::StepTest);
     assert_eq!(cuts.pulls[0].holds.len(), 6);
 
-    let (table, torque) =
-        drawn(&[(0.0, 900.0, 5.0), (5.0, 4200.0, 480.0), (65.0, 4200.0, 478.0), (66.0, 900.0, 0.0), (70.0, 900.0, 0.0)]);
+    let (table, torque) = drawn(&[
+        (0.0, 900.0, 5.0),
+        (5.0, 4200.0, 480.0),
+        (65.0, 4200.0, 478.0),
+        (66.0, 900.0, 0.0),
+        (70.0, 900.0, 0.0),
+    ]);
     let cuts = cut(&table, &torque, 0);
     assert_eq!(cuts.pulls.len(), 1, "{:?}", cuts.pulls);
     assert_eq!(cuts.pulls[0].kind, PullKind::Hold);

@@ -1,0 +1,161 @@
+//! One pull: from rows of a log to an observed torque curve and the other channels on the grid.
+
+use super::Ready;
+use crate::analysis::{PullKind, PullResult, Weather};
+use crate::bins::{Bins, Grid};
+use crate::brake::{angular_acceleration_rad_s2, inertia_torque_nm, lag::earlier};
+use crate::curve::{HeldPoint, PullCurve, held_curve, held_point, sweep_curve};
+use crate::cut::Cut;
+use crate::figures::mean_of;
+use crate::role::Role;
+use crate::setup::Setup;
+use crate::stats::slope;
+use std::collections::BTreeMap;
+
+/// One pull on the grid, before correction.
+pub(super) struct OnePull {
+    pub(super) log: usize,
+    pub(super) kind: PullKind,
+    pub(super) span_s: (f64, f64),
+    pub(super) span_rpm: (f64, f64),
+    pub(super) rate_rpm_s: f64,
+    pub(super) aborted: Option<String>,
+    pub(super) observed: PullCurve,
+    pub(super) inertia_mean_nm: f64,
+    pub(super) weather: Weather,
+    pub(super) oil_temperature_k: Option<f64>,
+    /// Other channels on the grid, by role.
+    pub(super) channels: Vec<(Role, Vec<f64>)>,
+}
+
+/// Roles that are not drawn as curves over speed.
+fn is_drawn(role: Role) -> bool {
+    !matches!(role, Role::Time | Role::Speed | Role::Torque | Role::CellForce | Role::BrakePower)
+}
+
+pub(super) fn read(
+    log: usize,
+    c: &Cut,
+    ready: &Ready<'_>,
+    grid: Grid,
+    setup: &Setup,
+    lags: &BTreeMap<Role, f64>,
+    inertia_kg_m2: Option<f64>,
+) -> OnePull {
+    let (a, b) = (c.from_row, c.to_row);
+    let time = &ready.table.time_s;
+    let swept = matches!(c.kind, PullKind::SweepUp | PullKind::SweepDown);
+    let rate = if swept { ramp_rate(&time[a..b], &ready.rpm[a..b]) } else { 0.0 };
+    let lag = |role: Role| lags.get(&role).copied().unwrap_or(0.0);
+
+    let torque_lag = lag(Role::Torque);
+    let rpm = earlier(time, &ready.rpm, a, b, torque_lag);
+    let mut torque = ready.brake_nm[a..b].to_vec();
+    let mut inertia_mean_nm = 0.0;
+    if let (Some(j), true) = (inertia_kg_m2, swept) {
+        // The width in time that corresponds to the smoothing width in speed, and never less than three rows.
+        let row_s = (time[b - 1] - time[a]) / (b - a - 1).max(1) as f64;
+        let half_s = (setup.half_width_rpm / rate.abs().max(1.0)).max(1.5 * row_s);
+        let alpha = angular_acceleration_rad_s2(&time[a..b], &rpm, half_s);
+        let added: Vec<f64> = alpha.iter().map(|x| inertia_torque_nm(j, *x)).collect();
+        inertia_mean_nm = mean_of(&added).unwrap_or(0.0);
+        for (t, x) in torque.iter_mut().zip(&added) {
+            *t += x;
+        }
+    }
+    let observed = match c.kind {
+        PullKind::SweepUp | PullKind::SweepDown => sweep_curve(&rpm, &torque, grid, setup.half_width_rpm),
+        PullKind::StepTest | PullKind::Hold => {
+            let points: Vec<HeldPoint> = c
+                .holds
+                .iter()
+                .filter_map(|&(s, e)| held_point(&time[s..e], &ready.rpm[s..e], &ready.brake_nm[s..e]))
+                .collect();
+            held_curve(&points, grid)
+        }
+    };
+    // The span that the curve covers; the speeds of finding the pull are calmed and reach a little further.
+    let tested: Vec<f64> =
+        (0..grid.points).filter(|i| observed.torque_nm[*i].is_finite()).map(|i| grid.rpm(i)).collect();
+    let span_rpm = match (tested.first(), tested.last()) {
+        (Some(lo), Some(hi)) => (*lo, *hi),
+        _ => (c.from_rpm, c.to_rpm),
+    };
+    let mean_role = |role: Role| ready.table.values(role).and_then(|v| mean_of(&v[a..b]));
+    let channels = ready
+        .table
+        .channels
+        .iter()
+        .filter_map(|ch| ch.role.filter(|r| is_drawn(*r)).map(|r| (r, ch)))
+        .map(|(role, ch)| {
+            let l = lag(role);
+            let own;
+            let speeds: &[f64] = if l == 0.0 {
+                &ready.rpm[a..b]
+            } else {
+                own = earlier(time, &ready.rpm, a, b, l);
+                &own
+            };
+            (role, over_speed(speeds, &ch.si[a..b], grid, setup.half_width_rpm))
+        })
+        .collect();
+    OnePull {
+        log,
+        kind: c.kind,
+        span_s: (time[a], time[b - 1]),
+        span_rpm,
+        rate_rpm_s: rate.abs(),
+        aborted: c.aborted.clone(),
+        observed,
+        inertia_mean_nm,
+        weather: Weather::default(),
+        oil_temperature_k: mean_role(Role::OilTemperature),
+        channels,
+    }
+}
+
+/// A channel on the grid: local straight line of the smoothing width.
+fn over_speed(rpm: &[f64], values: &[f64], grid: Grid, half_width_rpm: f64) -> Vec<f64> {
+    let mut bins = Bins::new(grid, half_width_rpm);
+    for (n, v) in rpm.iter().zip(values) {
+        bins.add(*n, *v);
+    }
+    (0..grid.points)
+        .map(|i| bins.fit(grid.rpm(i), half_width_rpm, grid.step_rpm, 1).map_or(f64::NAN, |f| f.value))
+        .collect()
+}
+
+/// Slope of speed over time of a whole sweep, rpm/s.
+fn ramp_rate(time_s: &[f64], rpm: &[f64]) -> f64 {
+    let step = time_s.len() / 2_000 + 1;
+    let rows = || (0..time_s.len()).step_by(step).filter(|&i| rpm[i].is_finite());
+    let t: Vec<f64> = rows().map(|i| time_s[i]).collect();
+    let n: Vec<f64> = rows().map(|i| rpm[i]).collect();
+    slope(&t, &n).map_or(0.0, |s| s.0)
+}
+
+impl OnePull {
+    pub(super) fn result(self, number: usize, c: &PullCurve, factor: f64, left_out: Option<String>) -> PullResult {
+        PullResult {
+            number,
+            log: self.log,
+            kind: self.kind,
+            from_s: self.span_s.0,
+            to_s: self.span_s.1,
+            from_rpm: self.span_rpm.0,
+            to_rpm: self.span_rpm.1,
+            rate_rpm_s: self.rate_rpm_s,
+            factor,
+            air_temperature_k: self.weather.air_temperature_k,
+            oil_temperature_k: self.oil_temperature_k,
+            torque_nm: c.torque_nm.clone(),
+            u_torque_nm: c.u_nm.clone(),
+            observed_nm: self.observed.torque_nm,
+            end_slope: c.end_slope,
+            noise_nm: c.noise_nm,
+            band_mean_torque_nm: None,
+            band_mean_power_w: None,
+            left_out,
+        }
+    }
+}
