@@ -21,13 +21,14 @@ demo: demo-shop
 
 ## the same without serving; running it again adds nothing
 demo-shop: demo-build
-	tools/fill_demo.sh $(TARGET)/demo $(TARGET)/demo-logs $(SHOP)
+	$(TARGET)/demo/invent demo $(TARGET)/demo-logs >$(TARGET)/demo-logs.list
+	sh $(TARGET)/demo-logs/keep.sh $(TARGET)/demo/plateau $(SHOP)
 
 demo-build:
 	$(CARGO) build --profile demo --bin plateau --bin invent
 
 clean-demo:
-	rm -rf $(SHOP) $(TARGET)/demo-logs
+	rm -rf $(SHOP) $(TARGET)/demo-logs $(TARGET)/demo-logs.list
 
 ## everything that CI runs
 test: tools lint docs

@@ -114,9 +114,7 @@ fn the_curve_is_read_by_arrow_keys() {
     // what is said is what the curve of the run holds at that speed
     let curve: serde_json::Value = serde_json::from_slice(
         &shop
-            .fetch(
-                &browser.js("return document.querySelector('run-chart').dataset.curve").as_str().expect("an address"),
-            )
+            .fetch(browser.js("return document.querySelector('run-chart').dataset.curve").as_str().expect("an address"))
             .body,
     )
     .expect("JSON");
@@ -127,7 +125,7 @@ fn the_curve_is_read_by_arrow_keys() {
     let expected = format!("{:.decimals$}", there[1].as_f64().expect("a value"));
     let said = value("aria-valuetext");
     assert!(said.contains(&expected), "`{said}` holds {expected}");
-    browser.keys(&[Key::HOME]);
+    browser.keys(&[Key::LEFT, Key::HOME]);
     browser.until(
         "the lowest speed",
         "(r => r.getAttribute('aria-valuenow') === r.getAttribute('aria-valuemin'))(document.querySelector('#reader'))",
