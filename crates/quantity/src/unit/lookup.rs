@@ -167,7 +167,12 @@ fn plain_symbol(unit: &'static Unit) -> Option<&'static str> {
 fn matches(text: &str, keep: impl Fn(&Unit) -> bool) -> Vec<&'static Unit> {
     let key = normal(text);
     if let Some(found) = INDEX.exact.get(&key) {
-        let kept: Vec<_> = found.iter().copied().filter(|unit| keep(unit)).collect();
+        let mut kept: Vec<&'static Unit> = Vec::new();
+        for unit in found.iter().copied().filter(|unit| keep(unit)) {
+            if !kept.iter().any(|other| same(other, unit)) {
+                kept.push(unit);
+            }
+        }
         if !kept.is_empty() {
             return kept;
         }
@@ -179,11 +184,17 @@ fn matches(text: &str, keep: impl Fn(&Unit) -> bool) -> Vec<&'static Unit> {
             key.starts_with('M') && spelling.starts_with('m') && key.chars().skip(1).any(char::is_lowercase);
         let word = spelling.chars().count() > 4;
         let clash = !word && (milli_as_mega || mega_as_milli);
-        if keep(unit) && !clash && !kept.iter().any(|other| std::ptr::eq(*other, *unit)) {
+        if keep(unit) && !clash && !kept.iter().any(|other| same(other, unit)) {
             kept.push(unit);
         }
     }
     kept
+}
+
+/// Two rows of the table that say the same: a unit may stand twice, once with spellings that are
+/// found only when its kind is asked for.
+fn same(a: &Unit, b: &Unit) -> bool {
+    (a.dimension, a.symbol, a.reference, a.shaft) == (b.dimension, b.symbol, b.reference, b.shaft)
 }
 
 /// The text without what does not matter: spaces, joiners, brackets, carets; raised digits lowered.
