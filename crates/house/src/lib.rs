@@ -18,9 +18,13 @@ pub fn root() -> PathBuf {
 
 /// Every file git tracks, relative to the root, that is also there (a file just removed is left out).
 ///
-/// Files new and not yet added are left out too: the rules are about what is committed.
+/// Files new and not yet added are left out too: the rules are about what is committed. In a copy without git (an
+/// unpacked archive) every file outside the folders that are built or fetched counts.
 pub fn tracked_files() -> Vec<PathBuf> {
     let root = root();
+    if !root.join(".git").exists() {
+        return files_below(&root);
+    }
     let out = Command::new("git")
         .args(["-c", "safe.directory=*", "ls-files", "-z"])
         .current_dir(&root)
@@ -36,6 +40,26 @@ pub fn tracked_files() -> Vec<PathBuf> {
         .collect();
     assert!(!files.is_empty(), "git lists no files in {}", root.display());
     files
+}
+
+/// Every file below a folder, relative to it, without what is built or fetched.
+fn files_below(root: &Path) -> Vec<PathBuf> {
+    let mut found = Vec::new();
+    let mut open = vec![root.to_path_buf()];
+    while let Some(next) = open.pop() {
+        for path in
+            std::fs::read_dir(&next).expect("a readable folder").map(|entry| entry.expect("a readable folder").path())
+        {
+            let name = path.file_name().expect("a name").to_string_lossy().into_owned();
+            if path.is_file() {
+                found.push(path.strip_prefix(root).expect("below the root").to_path_buf());
+            } else if !["target", "node_modules", "demo-shop", ".git"].contains(&name.as_str()) {
+                open.push(path);
+            }
+        }
+    }
+    found.sort();
+    found
 }
 
 /// The text of a tracked file, or `None` for a file that is not UTF-8 (fonts, pictures, logs in other encodings).
