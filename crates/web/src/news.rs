@@ -1,0 +1,75 @@
+//! News for open pages, as a stream of server-sent events under `/events`.
+//!
+//! `change` says that something was written to the shop, by this process or another one;
+//! `progress` says how far the reading of a log has come. A stream ends when the server closes.
+
+use crate::state::AppState;
+use axum::extract::State;
+use axum::response::sse::{Event, KeepAlive, Sse};
+use futures_util::{Stream, StreamExt};
+use serde::Serialize;
+use std::convert::Infallible;
+use std::time::Duration;
+use tokio_stream::wrappers::{BroadcastStream, WatchStream};
+
+/// How often the shop is asked for what other processes wrote.
+const ASK_EVERY: Duration = Duration::from_millis(300);
+
+/// Something that open pages should hear of.
+#[derive(Debug, Clone, Serialize)]
+#[serde(untagged)]
+pub(crate) enum News {
+    /// Something was written; the newest place in the shop's sequence.
+    Change {
+        /// Place in the sequence.
+        seq: i64,
+    },
+    /// A log is being read.
+    Progress {
+        /// Mark of the import, made by the page.
+        mark: String,
+        /// Rows read.
+        done: u64,
+        /// Rows expected; 0 when not known.
+        of: u64,
+        /// The same in words: "31,200 of 48,000 rows".
+        words: String,
+    },
+}
+
+/// The stream of a page.
+pub(crate) async fn events(State(state): State<AppState>) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
+    let news = BroadcastStream::new(state.news().subscribe()).map(|item| match item {
+        Ok(News::Change { seq }) => Event::default().event("change").data(seq.to_string()),
+        Ok(progress) => Event::default().event("progress").json_data(&progress).unwrap_or_default(),
+        // Fell behind: whatever was missed, looking again shows it.
+        Err(_) => Event::default().event("change").data("0"),
+    });
+    let mut closing = WatchStream::new(state.closing());
+    let closed = async move { while closing.next().await == Some(false) {} };
+    let stream = futures_util::StreamExt::take_until(news, Box::pin(closed)).map(Ok);
+    Sse::new(stream).keep_alive(KeepAlive::new().interval(Duration::from_secs(15)))
+}
+
+/// Asks the shop again and again for what is new, and tells the open pages. Runs until the server closes.
+pub(crate) async fn follow(state: AppState) {
+    let mut closing = state.closing();
+    let store = state.store().clone();
+    let mut known = store.latest_change().unwrap_or(0);
+    loop {
+        tokio::select! {
+            () = tokio::time::sleep(ASK_EVERY) => {}
+            _ = closing.wait_for(|closed| *closed) => return,
+        }
+        let store = store.clone();
+        match tokio::task::spawn_blocking(move || store.latest_change()).await {
+            Ok(Ok(newest)) if newest != known => {
+                known = newest;
+                // No page open is no fault.
+                let _ = state.news().send(News::Change { seq: newest });
+            }
+            Ok(Err(error)) => tracing::warn!(%error, "the shop could not be asked for news"),
+            _ => {}
+        }
+    }
+}

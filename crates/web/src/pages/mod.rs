@@ -1,0 +1,7 @@
+//! The pages, one file each.
+
+pub(crate) mod bring;
+pub(crate) mod choose;
+pub(crate) mod dynos;
+pub(crate) mod run;
+pub(crate) mod runs;

@@ -1,0 +1,113 @@
+//! Runs worked out and kept in memory, so that a page for a stored run need not read its logs again.
+//!
+//! A reading belongs to one revision of a run; a change makes a new one. While questions are open
+//! it also belongs to one text of the dyno. The oldest are let go.
+
+use crate::fault::Fault;
+use crate::state::AppState;
+use pull::analysis::Analysis;
+use pull::cell::{Answers, CellFile};
+use std::sync::{Arc, Mutex, PoisonError};
+use store::{Run, RunId, RunState};
+use takein::{Outcome, Question, Stated, TakeInError};
+
+/// Most readings kept. One takes some hundred kilobytes.
+const KEPT: usize = 48;
+
+/// A stored run, worked out.
+#[derive(Debug)]
+pub(crate) struct Reading {
+    /// The run as it stood.
+    pub(crate) run: Run,
+    /// What was known of the dyno.
+    pub(crate) cell: CellFile,
+    /// What is stated.
+    pub(crate) stated: Stated,
+    /// What was answered.
+    pub(crate) answers: Answers,
+    /// What came of it.
+    pub(crate) found: Found,
+}
+
+/// What came of reading a run.
+#[derive(Debug)]
+pub(crate) enum Found {
+    /// Questions are open.
+    Asking(Vec<Question>),
+    /// Worked out.
+    Ready(Box<Analysis>),
+    /// The logs can no longer be read or worked out; the words say why.
+    Trouble(String),
+}
+
+type Key = (RunId, i64, i64);
+
+/// The readings in memory, newest use last.
+#[derive(Debug, Default)]
+pub(crate) struct Readings(Mutex<Vec<(Key, Arc<Reading>)>>);
+
+impl Readings {
+    fn find(&self, key: Key) -> Option<Arc<Reading>> {
+        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let at = kept.iter().position(|(k, _)| *k == key)?;
+        let entry = kept.remove(at);
+        let reading = entry.1.clone();
+        kept.push(entry);
+        Some(reading)
+    }
+
+    fn keep(&self, key: Key, reading: &Arc<Reading>) {
+        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        kept.retain(|(k, _)| *k != key && k.0 != key.0);
+        if kept.len() >= KEPT {
+            kept.remove(0);
+        }
+        kept.push((key, reading.clone()));
+    }
+}
+
+/// The run of a number, or the page that says there is none.
+pub(crate) fn run_of(state: &AppState, number: &str) -> Result<Run, Fault> {
+    let missing = || Fault::NoRun { number: number.to_owned() };
+    let n: i64 = number.parse().map_err(|_| missing())?;
+    state.store().run_by_number(n)?.ok_or_else(missing)
+}
+
+/// Works a run out, or takes the reading from memory.
+pub(crate) async fn reading(state: &AppState, run: Run) -> Result<Arc<Reading>, Fault> {
+    let dyno_revision = match (&run.state, &run.dyno) {
+        (RunState::Asking, Some(dyno)) => state.store().dyno(dyno)?.map_or(0, |d| d.revision),
+        _ => 0,
+    };
+    let key = (run.id, run.revision, dyno_revision);
+    if let Some(reading) = state.readings().find(key) {
+        return Ok(reading);
+    }
+    let store = state.store().clone();
+    let reading = tokio::task::spawn_blocking(move || work_out(&store, run)).await??;
+    let reading = Arc::new(reading);
+    state.readings().keep(key, &reading);
+    Ok(reading)
+}
+
+fn work_out(store: &store::Store, run: Run) -> Result<Reading, Fault> {
+    match takein::load(store, &run) {
+        Ok(loaded) => {
+            let found = match loaded.outcome {
+                Outcome::Asking(questions) => Found::Asking(questions),
+                Outcome::Ready(analysis, _) => Found::Ready(analysis),
+            };
+            Ok(Reading { run, cell: loaded.cell, stated: loaded.stated, answers: loaded.answers, found })
+        }
+        Err(TakeInError::Store(error @ (store::StoreError::Locked { .. } | store::StoreError::Database { .. }))) => {
+            Err(error.into())
+        }
+        Err(error) => Ok(Reading {
+            stated: serde_json::from_str(&run.setup_json).unwrap_or_default(),
+            answers: serde_json::from_str(&run.answers_json).unwrap_or_default(),
+            cell: CellFile::default(),
+            found: Found::Trouble(error.to_string()),
+            run,
+        }),
+    }
+}

@@ -1,0 +1,77 @@
+//! Every address, and the layers that stand around the pages.
+
+use crate::fault::{self, Fault};
+use crate::news;
+use crate::pages::{choose, dynos, run, runs};
+use crate::shield;
+use crate::state::AppState;
+use axum::Router;
+use axum::extract::{DefaultBodyLimit, Path, State};
+use axum::http::StatusCode;
+use axum::middleware;
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use std::time::Duration;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::timeout::{RequestBodyTimeoutLayer, TimeoutLayer};
+use tower_http::trace::TraceLayer;
+
+/// Most that logs may weigh together, bytes. They are held in memory until they are read.
+const LOGS_LIMIT: usize = 1024 * 1024 * 1024;
+/// Most that any other form may weigh, bytes.
+const FORM_LIMIT: usize = 1024 * 1024;
+/// Longest time for an ordinary answer.
+const ANSWER_WITHIN: Duration = Duration::from_secs(30);
+/// Longest silence while logs arrive.
+const SILENCE: Duration = Duration::from_secs(60);
+
+/// All pages of a shop, with the layers around them.
+///
+/// The event stream `/events` and the taking in of logs stand outside the time limit of answers;
+/// the event stream is not compressed either, so that news is not held back.
+pub fn app(state: AppState) -> Router {
+    let pages = Router::new()
+        .route("/", get(runs::list))
+        .route("/prefs", post(choose::prefs))
+        .merge(run::routes())
+        .merge(dynos::routes())
+        .route("/assets/{mark}/{*name}", get(asset))
+        .route("/health", get(health))
+        .layer(DefaultBodyLimit::max(FORM_LIMIT))
+        .layer(TimeoutLayer::with_status_code(StatusCode::GATEWAY_TIMEOUT, ANSWER_WITHIN));
+    let bringing = Router::new()
+        .route("/runs", post(runs::bring))
+        .layer(DefaultBodyLimit::max(LOGS_LIMIT))
+        .layer(RequestBodyTimeoutLayer::new(SILENCE));
+    let answers = pages
+        .merge(bringing)
+        .fallback(nothing_here)
+        .layer(middleware::from_fn(shield::own_pages_only))
+        .layer(CatchPanicLayer::custom(fault::after_panic))
+        .layer(middleware::from_fn_with_state(state.clone(), fault::dress))
+        .layer(CompressionLayer::new());
+    let events = Router::new().route("/events", get(news::events)).layer(middleware::from_fn(shield::own_pages_only));
+    Router::new()
+        .merge(events)
+        .fallback_service(answers.with_state(state.clone()))
+        .layer(middleware::from_fn(shield::headers))
+        .layer(TraceLayer::new_for_http())
+        .with_state(state)
+}
+
+async fn nothing_here(uri: axum::http::Uri) -> Fault {
+    Fault::NotThere { address: uri.path().to_owned() }
+}
+
+async fn asset(State(state): State<AppState>, Path((mark, name)): Path<(String, String)>) -> Response {
+    state.assets().answer(&mark, &name)
+}
+
+/// Says that the server answers and the shop can be read.
+async fn health(State(state): State<AppState>) -> Response {
+    match state.store().latest_change() {
+        Ok(_) => (StatusCode::OK, "ok\n").into_response(),
+        Err(error) => (StatusCode::SERVICE_UNAVAILABLE, format!("{error}\n")).into_response(),
+    }
+}
