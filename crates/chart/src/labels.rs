@@ -52,6 +52,10 @@ pub(crate) fn labels(out: &mut Out, frame: &Frame, picture: &RunPicture, palette
             owner += 1;
         }
         owners.push(first);
+        if let Some(mean) = strip.mean.as_ref().filter(|mean| mean.value.is_finite()) {
+            let y = panel.y(mean.value);
+            sheet.curve(usize::MAX, &[(frame.x_within(mean.from_rpm), y), (frame.x_within(mean.to_rpm), y)]);
+        }
         name(out, frame, strip, panel, palette, &mut sheet);
     }
     for (index, (strip, panel)) in picture.strips.iter().zip(&frame.panels).enumerate() {
@@ -190,7 +194,7 @@ impl Writer<'_> {
             }
         }
         candidates.retain(|c| self.in_panel(&c.rect));
-        candidates.extend(self.header(row.0, h, 200.0));
+        candidates.extend(self.header(row.0, h, 55.0));
         let Some(rect) = self.sheet.place(None, &candidates) else { return };
         if rect.h > h + 1.0 {
             self.write(Rect { h, ..rect }, &mean.label, light);
@@ -249,7 +253,7 @@ impl Writer<'_> {
         }
         // The row of names is above the strip; a disc may stand there rather than nowhere.
         candidates.retain(|c| c.rect.y >= self.panel.top - GAP + 2.0 && c.rect.bottom() <= self.panel.bottom + 3.0);
-        candidates.extend(self.header(w, h, 120.0));
+        candidates.extend(self.header(w, h, 45.0));
         candidates
     }
 
@@ -295,6 +299,7 @@ impl Writer<'_> {
         let style = Style { class: "line-label", size: LABEL, bold, fill: line.kind.colour(self.palette) };
         let (w, h) = extent(&line.label, style);
         let parts = stretches(self.frame, self.panel, &line.points);
+        let edges = self.edges(line);
         let wished = self.wished(line, &parts);
         let above_first = matches!(line.kind, LineKind::Measured | LineKind::Gain | LineKind::SinglePull);
         let span = self.frame.x1 - self.frame.x0;
@@ -303,7 +308,11 @@ impl Writer<'_> {
             let (first, last) = (part[0].0, part[part.len() - 1].0);
             let mut x = (first - 0.5 * w).max(self.frame.x0 + 1.0);
             while x + w / 2.0 <= last {
-                let (high, low) = extremes(part, x, x + w);
+                let (high, low) =
+                    edges.iter().chain(std::iter::once(part)).fold((f64::INFINITY, f64::NEG_INFINITY), |all, edge| {
+                        let (high, low) = extremes(edge, x, x + w);
+                        (f64::min(all.0, high), f64::max(all.1, low))
+                    });
                 for (gap, far) in [(4.0, 0.0), (10.0, 3.0), (20.0, 12.0), (34.0, 26.0)] {
                     let cost = (x + w / 2.0 - wished).abs() / span * 24.0 + far;
                     let above = Rect { x, y: high - gap - h, w, h };
@@ -315,10 +324,20 @@ impl Writer<'_> {
             }
         }
         candidates.retain(|c| self.in_panel(&c.rect));
-        candidates.extend(self.header(w, h, 150.0));
+        candidates.extend(self.header(w, h, 55.0));
         let Some(rect) = self.sheet.place(Some(owner), &candidates) else { return };
         self.leader(rect, &parts, style.fill);
         self.write(rect, &line.label, style);
+    }
+
+    /// The edges of a prediction's band: its label stands outside of it.
+    fn edges(&self, line: &Line) -> Vec<Vec<(f64, f64)>> {
+        let Some(band) = line.band.as_ref().filter(|_| line.kind == LineKind::Predicted) else { return Vec::new() };
+        let edge = |pick: fn(&(f64, f64)) -> f64| {
+            let points: Vec<(f64, f64)> = line.points.iter().zip(band).map(|(p, b)| (p.0, pick(b))).collect();
+            stretches(self.frame, self.panel, &points)
+        };
+        [edge(|b| b.0), edge(|b| b.1)].concat()
     }
 
     /// A thin line from a label to its curve when they do not stand together.
@@ -435,9 +454,14 @@ fn extent(text: &str, style: Style<'_>) -> (f64, f64) {
 }
 
 /// Highest and lowest place of a stretch over a span (small y is high).
+///
+/// A span beside the stretch has none: infinite, the wrong way round.
 fn extremes(part: &[(f64, f64)], from: f64, to: f64) -> (f64, f64) {
     let mut high = f64::INFINITY;
     let mut low = f64::NEG_INFINITY;
+    if part.first().is_none_or(|p| p.0 > to) || part.last().is_none_or(|p| p.0 < from) {
+        return (high, low);
+    }
     let first = part.partition_point(|p| p.0 < from).saturating_sub(1);
     for (i, point) in part.iter().enumerate().skip(first) {
         high = high.min(point.1);

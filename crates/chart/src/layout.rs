@@ -11,7 +11,7 @@ pub(crate) const SCALE: f64 = 13.0;
 /// Room between two strips; holds the name of the lower one.
 pub(crate) const GAP: f64 = 23.0;
 /// Height of the band's bar above the first strip.
-const BAND_BAR: f64 = 38.0;
+const BAND_BAR: f64 = 40.0;
 /// Height of the engraved scale below the last strip.
 const SPEED_SCALE: f64 = 42.0;
 /// Least height of a strip.
@@ -34,8 +34,10 @@ pub(crate) struct Frame {
     pub(crate) rpm1: f64,
     /// Middle of the band's bar, if there is a band.
     pub(crate) bar_y: Option<f64>,
-    /// Top of the hatching and of the tint.
+    /// Top of the tint.
     pub(crate) top: f64,
+    /// Top of the hatching, below the name of the first strip.
+    pub(crate) hatch_top: f64,
     /// The engraved line.
     pub(crate) speed_y: f64,
     /// Strips in the order of the picture.
@@ -96,6 +98,7 @@ impl Frame {
             rpm1,
             bar_y: band.map(|_| BAND_BAR - 12.0),
             top: head,
+            hatch_top: head + GAP - 5.0,
             speed_y: y + 8.0,
             panels,
         }
@@ -182,7 +185,7 @@ fn scale(strip: &Strip, height: f64) -> ValueScale {
         zero: strip.from_zero || strip.difference,
         start_at_mark: strip.say_start || strip.from_zero,
         height,
-        headroom: if labelled && height > 110.0 { 22.0 } else { 3.0 },
+        headroom: if labelled { if height > 110.0 { 22.0 } else { 13.0 } } else { 3.0 },
     })
 }
 

@@ -58,9 +58,9 @@ pub(crate) fn flag_spans(out: &mut Out, frame: &Frame, flags: &[FlagMark], prefi
             &[
                 ("data-flag", &number),
                 ("x", &num(from)),
-                ("y", &num(frame.top)),
+                ("y", &num(frame.hatch_top)),
                 ("width", &num(to - from)),
-                ("height", &num(frame.speed_y - frame.top)),
+                ("height", &num(frame.speed_y - frame.hatch_top)),
             ],
         );
     }

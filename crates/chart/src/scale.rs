@@ -33,7 +33,7 @@ pub(crate) struct Wish {
 }
 
 impl ValueScale {
-    /// Three to six marks at round values, at least 15 px apart where the height allows it.
+    /// Three to six marks at round values, at least 14 px apart in a strip of 42 px or more.
     pub(crate) fn new(wish: Wish) -> Self {
         let (mut low, mut high) = (wish.low, wish.high);
         if !(low.is_finite() && high.is_finite() && low <= high) {
@@ -57,11 +57,11 @@ impl ValueScale {
         if !(wish.zero && low == 0.0) {
             low -= span * 0.05;
         }
-        let most = ((wish.height / 21.0).floor() as usize + 1).clamp(3, 6);
         let step = steps(high - low)
             .find(|step| {
-                let bottom = if wish.start_at_mark { (low / step).floor() } else { (low / step).ceil() };
-                (((high / step).floor() - bottom) as i64) < most as i64
+                let bottom = if wish.start_at_mark { (low / step).floor() * step } else { low };
+                let count = (high / step).floor() - (bottom / step).ceil() + 1.0;
+                count <= 6.0 && wish.height * step / (high - bottom) >= 15.0
             })
             .unwrap_or(high - low);
         if wish.start_at_mark {

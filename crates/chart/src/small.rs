@@ -48,15 +48,21 @@ pub fn plateau_bars(rows: &[PlateauRow], theme: Theme, width: f64) -> String {
     let width = width.max(200.0);
     let height = ROW * rows.len().max(1) as f64;
     let mut out = Out::default();
-    let said: Vec<String> =
-        rows.iter().map(|row| format!("{}: {} to {} rpm", row.label, from_text(row), to_text(row))).collect();
-    start(&mut out, "plateau-bars", &said.join("; "), width, height);
     let there = |row: &&PlateauRow| row.from_rpm.is_finite() && row.to_rpm.is_finite() && row.from_rpm <= row.to_rpm;
+    let said: Vec<String> = rows
+        .iter()
+        .map(|row| {
+            let span =
+                if there(&row) { format!("{} to {} rpm", from_text(row), to_text(row)) } else { "none".to_owned() };
+            format!("{}: {span}", row.label)
+        })
+        .collect();
+    start(&mut out, "plateau-bars", &said.join("; "), width, height);
     let low = rows.iter().filter(there).map(|row| row.from_rpm).fold(f64::INFINITY, f64::min);
     let high = rows.iter().filter(there).map(|row| row.to_rpm).fold(f64::NEG_INFINITY, f64::max);
     let wide = |text: String, row: &PlateauRow| text_width(&text, 13.5, bold(row)) + 8.0;
-    let left = rows.iter().map(|row| wide(from_text(row), row)).fold(0.0, f64::max) + 10.0;
-    let right = rows.iter().map(|row| wide(to_text(row), row)).fold(0.0, f64::max) + 10.0;
+    let left = rows.iter().filter(there).map(|row| wide(from_text(row), row)).fold(0.0, f64::max) + 10.0;
+    let right = rows.iter().filter(there).map(|row| wide(to_text(row), row)).fold(0.0, f64::max) + 10.0;
     let x = |rpm: f64| {
         let room = (width - left - right).max(20.0);
         if high > low { left + (rpm - low) / (high - low) * room } else { left + room / 2.0 }

@@ -194,7 +194,7 @@ fn bar_label(
     let with_note = interactive && !band.note.is_empty() && bold_width + note_width <= room;
     let width = bold_width + if with_note { note_width } else { 0.0 };
     let x = (middle - width / 2.0).clamp(2.0, frame.width - 2.0 - width);
-    let class = |class| [("class", class), ("y", "11"), ("font-size", "13")];
+    let class = |class| [("class", class), ("y", "13"), ("font-size", "13")];
     let mut attributes = class("band-label").to_vec();
     let place = num(x);
     attributes.extend([("x", place.as_str()), ("font-weight", "600"), ("fill", palette.ink)]);
