@@ -4,14 +4,17 @@ use chart::{LineKind, PlateauRow, Size, Strip, Theme, draw, plateau_bars, sparkl
 
 use crate::sample;
 
+fn every_twentieth(values: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    values.iter().step_by(20).copied().collect()
+}
+
 fn two_strips() -> chart::RunPicture {
     let mut picture = sample::hill_climb_four();
     picture.strips.retain(|s: &Strip| matches!(s.key.as_str(), "torque" | "gained"));
     for strip in &mut picture.strips {
         for line in &mut strip.lines {
-            let every = |v: &Vec<(f64, f64)>| v.iter().step_by(20).copied().collect::<Vec<_>>();
-            line.points = every(&line.points);
-            line.band = line.band.as_ref().map(every);
+            line.points = every_twentieth(&line.points);
+            line.band = line.band.as_ref().map(|band| every_twentieth(band));
             line.spread = None;
         }
     }
