@@ -39,7 +39,7 @@ pub fn restate(
     also: &[RunChange],
     author: &str,
 ) -> Result<(Run, Outcome), TakeInError> {
-    let stated = Stated { setup, dyno_revision: stated_of(run)?.dyno_revision };
+    let stated = Stated { setup, ..stated_of(run)? };
     let answers = answers_of(run)?;
     change(store, run, expected_revision, stated, &answers, also.to_vec(), author)
 }
@@ -73,6 +73,7 @@ fn change(
 ) -> Result<(Run, Outcome), TakeInError> {
     let pinned = stated.dyno_revision.filter(|_| run.state == RunState::Ready);
     let (cell, revision) = dyno_cell(store, run.dyno.as_deref(), pinned)?;
+    let cell = stated.cell.over(cell);
     let files = run
         .files
         .iter()

@@ -19,6 +19,8 @@ mod change;
 mod error;
 mod headline;
 mod load;
+mod said;
+pub mod statement;
 mod take;
 mod work;
 
@@ -26,5 +28,6 @@ pub use change::{answer, restate, use_newest_dyno};
 pub use error::TakeInError;
 pub use headline::Headline;
 pub use load::{Loaded, Stated, load};
-pub use take::{TakeIn, take_in};
+pub use said::CellSaid;
+pub use take::{TakeIn, take_in, take_in_saying};
 pub use work::{Outcome, Question, work};

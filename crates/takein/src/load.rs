@@ -1,6 +1,7 @@
 //! Working a stored run out again.
 
 use crate::error::TakeInError;
+use crate::said::CellSaid;
 use crate::work::{Outcome, work};
 use pull::cell::{Answers, CellFile};
 use pull::setup::Setup;
@@ -16,6 +17,9 @@ pub struct Stated {
     /// Revision of the dyno's text that the run was worked out with; `None` while questions are open.
     #[serde(default)]
     pub dyno_revision: Option<i64>,
+    /// What was said of the cell for this run alone.
+    #[serde(default, skip_serializing_if = "CellSaid::is_empty")]
+    pub cell: CellSaid,
 }
 
 /// A stored run, worked out.
@@ -43,6 +47,7 @@ pub fn load(store: &Store, run: &Run) -> Result<Loaded, TakeInError> {
     let answers: Answers = serde_json::from_str(&run.answers_json).map_err(|e| bad("the answers", e))?;
     let pinned = stated.dyno_revision.filter(|_| run.state == RunState::Ready);
     let (cell, _) = dyno_cell(store, run.dyno.as_deref(), pinned)?;
+    let cell = stated.cell.over(cell);
     let files = run
         .files
         .iter()

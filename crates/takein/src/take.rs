@@ -3,10 +3,11 @@
 use crate::error::TakeInError;
 use crate::headline::Headline;
 use crate::load::{Stated, dyno_cell};
+use crate::said::CellSaid;
 use crate::work::{Outcome, work};
 use pull::cell::Answers;
 use pull::setup::Setup;
-use store::{FileRef, NewRun, Run, RunId, RunState, Store};
+use store::{FileRef, NewRun, Run, RunChange, RunId, RunState, Store};
 
 /// Logs to be taken in, and what is said about them.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,6 +38,15 @@ pub struct TakeIn {
 /// [`TakeInError::TakenInBefore`] if a run has one of the logs and `again` is not set; those of
 /// [`work`] and of the store. Nothing is added then.
 pub fn take_in(store: &Store, new: TakeIn) -> Result<Run, TakeInError> {
+    take_in_saying(store, new, CellSaid::default(), &[])
+}
+
+/// As [`take_in`], with things of the cell that were said for this run alone, and with changes
+/// that belong to the same act, such as [`RunChange::Against`].
+///
+/// # Errors
+/// As [`take_in`].
+pub fn take_in_saying(store: &Store, new: TakeIn, said: CellSaid, also: &[RunChange]) -> Result<Run, TakeInError> {
     if let Some(there) = store.run(new.id)? {
         return Ok(there);
     }
@@ -48,11 +58,12 @@ pub fn take_in(store: &Store, new: TakeIn) -> Result<Run, TakeInError> {
         }
     }
     let (cell, revision) = dyno_cell(store, new.dyno.as_deref(), None)?;
+    let cell = said.over(cell);
     let outcome = work(&new.files, &cell, &new.answers, &new.setup)?;
     let state = state_of(&outcome);
-    let stated = Stated { setup: new.setup, dyno_revision: revision.filter(|_| state == RunState::Ready) };
+    let stated = Stated { setup: new.setup, dyno_revision: revision.filter(|_| state == RunState::Ready), cell: said };
     let files = new.files.iter().map(|(name, bytes)| store.keep_file(name, bytes)).collect::<Result<Vec<_>, _>>()?;
-    let run = store.add_run(NewRun {
+    let run = NewRun {
         id: new.id,
         title: new.title.unwrap_or_else(|| title_of(&new.files)),
         received_at: new.now,
@@ -63,8 +74,8 @@ pub fn take_in(store: &Store, new: TakeIn) -> Result<Run, TakeInError> {
         setup_json: to_json(&stated),
         answers_json: to_json(&new.answers),
         headline_json: Headline::of(&outcome).to_json(),
-    })?;
-    Ok(run)
+    };
+    Ok(store.add_run_with(run, also)?)
 }
 
 /// Whether questions are open.

@@ -1,1 +1,3 @@
 //! Tests of taking in, on real folders.
+
+mod statements;
