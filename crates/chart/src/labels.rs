@@ -26,7 +26,7 @@ pub(crate) fn labels(out: &mut Out, frame: &Frame, picture: &RunPicture, palette
         }
     }
     // The values beside the hairlines have the left margin for themselves.
-    sheet.take(Rect { x: 0.0, y: 0.0, w: frame.x0 - 5.0, h: frame.height });
+    sheet.take(Rect { x: 0.0, y: 0.0, w: frame.x0 - 9.0, h: frame.height });
     for flag in &picture.flags {
         let (from, to) = flag_x(frame, flag);
         sheet.avoid(Rect { x: from, y: frame.top, w: to - from, h: frame.speed_y - frame.top }, 5.0);

@@ -56,8 +56,10 @@ pub(crate) struct Sheet {
     soft: Vec<(Rect, f64)>,
 }
 
-/// Clear room between two labels, px.
-const CLEAR: f64 = 2.0;
+/// Clear room between two labels side by side, px.
+const BESIDE: f64 = 8.0;
+/// Clear room between two labels one above the other, px.
+const ABOVE: f64 = 2.0;
 /// Half the side of the square kept free around the end of a line, px.
 const END: f64 = 3.0;
 
@@ -91,8 +93,9 @@ impl Sheet {
 
     /// Whether a label may stand here at all.
     pub(crate) fn is_free(&self, rect: &Rect) -> bool {
+        let clear = Rect { x: rect.x - BESIDE, y: rect.y - ABOVE, w: rect.w + 2.0 * BESIDE, h: rect.h + 2.0 * ABOVE };
         self.canvas.holds(rect)
-            && !self.taken.iter().any(|t| t.meets(&rect.grown(CLEAR)))
+            && !self.taken.iter().any(|t| t.meets(&clear))
             && !self.ends.iter().any(|(x, y)| rect.meets(&Rect { x: x - END, y: y - END, w: 2.0 * END, h: 2.0 * END }))
     }
 
