@@ -8,7 +8,7 @@
 //! stated at, an equivalence ratio is the inverse of lambda; both are refused with the reason.
 
 mod lookup;
-mod table;
+pub(crate) mod table;
 
 pub use lookup::{UnitError, find_unit, find_unit_in};
 pub use table::all_units;

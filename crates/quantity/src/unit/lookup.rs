@@ -238,6 +238,9 @@ fn near(text: &str, wanted: Option<Dimension>) -> Vec<&'static str> {
     if (1..=24).contains(&length) {
         let allowed = if length <= 2 { 1 } else { 2 };
         for (spelling, units) in &INDEX.folded {
+            if spelling.chars().count().abs_diff(length) > allowed {
+                continue;
+            }
             let distance = edits(&key, spelling);
             // A spelling of one or two letters is near to everything.
             if distance <= allowed && distance < spelling.chars().count() {

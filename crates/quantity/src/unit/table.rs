@@ -9,22 +9,24 @@
 use super::{Dimension as D, PressureReference as P, Shaft, Unit};
 use std::f64::consts::PI;
 
-const INCH_M: f64 = 0.0254;
-const FOOT_M: f64 = 0.3048;
-const MILE_M: f64 = 1609.344;
-const POUND_KG: f64 = 0.453_592_37;
+pub(crate) const INCH_M: f64 = 0.0254;
+pub(crate) const FOOT_M: f64 = 0.3048;
+pub(crate) const MILE_M: f64 = 1609.344;
+pub(crate) const POUND_KG: f64 = 0.453_592_37;
 const OUNCE_KG: f64 = POUND_KG / 16.0;
-const GRAVITY_M_S2: f64 = 9.806_65;
-const POUND_N: f64 = POUND_KG * GRAVITY_M_S2;
-const CUBIC_INCH_M3: f64 = INCH_M * INCH_M * INCH_M;
-const CUBIC_FOOT_M3: f64 = FOOT_M * FOOT_M * FOOT_M;
+pub(crate) const GRAVITY_M_S2: f64 = 9.806_65;
+pub(crate) const POUND_N: f64 = POUND_KG * GRAVITY_M_S2;
+pub(crate) const CUBIC_INCH_M3: f64 = INCH_M * INCH_M * INCH_M;
+pub(crate) const CUBIC_FOOT_M3: f64 = FOOT_M * FOOT_M * FOOT_M;
 const US_GALLON_M3: f64 = 231.0 * CUBIC_INCH_M3;
 const IMPERIAL_GALLON_M3: f64 = 4.546_09e-3;
-const HP_W: f64 = 550.0 * FOOT_M * POUND_N;
-const METRIC_HP_W: f64 = 75.0 * GRAVITY_M_S2;
+pub(crate) const HP_W: f64 = 550.0 * FOOT_M * POUND_N;
+pub(crate) const METRIC_HP_W: f64 = 75.0 * GRAVITY_M_S2;
 const BTU_J: f64 = 2326.0 * POUND_KG;
+pub(crate) const PSI_PA: f64 = POUND_N / (INCH_M * INCH_M);
+pub(crate) const INCH_HG_PA: f64 = 13_595.1 * GRAVITY_M_S2 * INCH_M;
 const DEGREE_RAD: f64 = PI / 180.0;
-const HOUR_S: f64 = 3600.0;
+pub(crate) const HOUR_S: f64 = 3600.0;
 
 const fn unit(symbol: &'static str, dimension: D, scale: f64, aliases: &'static [&'static str]) -> Unit {
     Unit {
@@ -68,13 +70,13 @@ pub fn all_units() -> impl Iterator<Item = &'static Unit> {
 
 static PRESSURES: &[[Unit; 4]] = &[
     pressure(["kPa", "kPa gauge", "kPa abs", "kPa vac"], 1e3, &["kilopascal", "kilopascals"]),
-    pressure(["psi", "psig", "psia", "psi vac"], POUND_N / (INCH_M * INCH_M), &["lb/in2", "lbf/in2", "lbs/in2"]),
+    pressure(["psi", "psig", "psia", "psi vac"], PSI_PA, &["lb/in2", "lbf/in2", "lbs/in2"]),
     pressure(["bar", "barg", "bara", "bar vac"], 1e5, &["bars"]),
     pressure(["mbar", "mbarg", "mbara", "mbar vac"], 100.0, &["millibar", "millibars", "mb"]),
     pressure(["hPa", "hPa gauge", "hPa abs", "hPa vac"], 100.0, &["hectopascal"]),
     pressure(
         ["inHg", "inHg gauge", "inHg abs", "inHg vac"],
-        13_595.1 * GRAVITY_M_S2 * INCH_M,
+        INCH_HG_PA,
         &["\"Hg", "inches Hg", "inch Hg", "inches of mercury", "inches mercury", "Hg in"],
     ),
     pressure(["mmHg", "mmHg gauge", "mmHg abs", "mmHg vac"], 13.5951 * GRAVITY_M_S2, &["millimetres of mercury"]),

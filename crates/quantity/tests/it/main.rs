@@ -1,7 +1,10 @@
 //! Tests of the quantity crate, in one binary.
 
 mod csv;
+mod entry;
 mod formula;
+mod kinds;
 mod measured;
+mod properties;
 mod show;
 mod units;
