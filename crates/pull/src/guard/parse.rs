@@ -1,0 +1,382 @@
+//! Guard rules from TOML, with errors that name line, column and what was meant.
+
+use super::rules::{Check, Limit, On, Rule, Rules, Sensor, Stated, Target, When, dimension};
+use crate::role::Role;
+use quantity::{Dimension, find_unit_in};
+use std::ops::Range;
+use toml_edit::{Document, Item, TableLike};
+
+/// Why a file of guard rules cannot be read.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("line {line}, column {column}: {what}{}", .suggestion.as_ref().map_or(String::new(), |s| format!("; {s}")))]
+#[non_exhaustive]
+pub struct RulesError {
+    /// Line, from 1.
+    pub line: usize,
+    /// Column in characters, from 1.
+    pub column: usize,
+    /// What is not as it should be: found and expected.
+    pub what: String,
+    /// What may have been meant, or what to write.
+    pub suggestion: Option<String>,
+}
+
+struct Fault {
+    span: Option<Range<usize>>,
+    what: String,
+    suggestion: Option<String>,
+}
+
+type Parsed<T> = Result<T, Fault>;
+
+pub(super) fn rules(text: &str) -> Result<Rules, RulesError> {
+    let place = |span: Option<Range<usize>>| {
+        let at = span.map_or(0, |s| s.start).min(text.len());
+        let before = text.get(..at).unwrap_or_default();
+        let line_start = before.rfind('\n').map_or(0, |n| n + 1);
+        (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
+    };
+    let located = |fault: Fault| {
+        let (line, column) = place(fault.span);
+        RulesError { line, column, what: fault.what, suggestion: fault.suggestion }
+    };
+    let document = Document::parse(text).map_err(|e| {
+        let (line, column) = place(e.span());
+        RulesError { line, column, what: e.message().trim().replace('\n', ", "), suggestion: None }
+    })?;
+    read(document.as_table()).map_err(located)
+}
+
+fn read(root: &toml_edit::Table) -> Parsed<Rules> {
+    let root = Fields { table: root, span: None };
+    root.only(&["rule", "sensor", "target"])?;
+    let mut rules = Rules { rules: Vec::new(), sensors: Vec::new(), targets: Vec::new() };
+    for fields in root.tables("rule")? {
+        let rule = rule(&fields)?;
+        if rules.rules.iter().any(|r| r.key == rule.key) {
+            return Err(fields.fault(
+                "key",
+                format!("a second rule `{}`", rule.key),
+                Some("give each rule a key of its own".into()),
+            ));
+        }
+        rules.rules.push(rule);
+    }
+    for fields in root.tables("sensor")? {
+        rules.sensors.push(sensor(&fields)?);
+    }
+    for fields in root.tables("target")? {
+        rules.targets.push(target(&fields)?);
+    }
+    Ok(rules)
+}
+
+fn rule(fields: &Fields<'_>) -> Parsed<Rule> {
+    fields.only(&[
+        "key", "role", "check", "within", "words", "what", "look", "when", "settle", "target", "warn", "abort",
+        "source", "off",
+    ])?;
+    let key = fields.text("key")?;
+    let off = fields.get("off").is_some_and(|v| v.as_bool() == Some(true));
+    let on = on(fields)?;
+    let name = fields.text("check")?;
+    let names: Vec<&str> = Check::NAMES.iter().map(|n| n.0).collect();
+    let mut check = Check::NAMES
+        .iter()
+        .find(|n| n.0 == name)
+        .ok_or_else(|| fields.fault("check", format!("no check is called `{name}`"), nearest(&name, &names)))?
+        .1;
+    if let Some(within) = fields.maybe_text("within")? {
+        match &mut check {
+            Check::Drop { within_s } | Check::Rise { within_s } => {
+                *within_s = fields.number("within", &within, Dimension::Time)?;
+            }
+            Check::TorqueLoss { within_rpm } => {
+                *within_rpm =
+                    fields.number("within", &within, Dimension::RotationalSpeed)? * 30.0 / std::f64::consts::PI;
+            }
+            _ => return Err(fields.fault("within", format!("the check `{name}` has no `within`"), None)),
+        }
+    }
+    let unit = dimension(on.kind(), check);
+    let warn = limit(fields, "warn", unit)?;
+    let abort = limit(fields, "abort", unit)?;
+    if warn.is_none() && abort.is_none() {
+        return Err(fields.fault(
+            "key",
+            format!("the rule `{key}` has neither `warn` nor `abort`"),
+            Some("write warn = { limit = \"…\", hold = \"0.3 s\" }".into()),
+        ));
+    }
+    let target = match fields.maybe_text("target")? {
+        Some(text) => {
+            let unit = dimension(on.kind(), Check::Above);
+            Some(Stated { si: fields.number("target", &text, unit)?, text })
+        }
+        None => None,
+    };
+    Ok(Rule {
+        words: fields.text("words")?,
+        what: fields.text("what")?,
+        look: fields.text("look")?,
+        when: when(fields)?,
+        settle_s: match fields.maybe_text("settle")? {
+            Some(text) => fields.number("settle", &text, Dimension::Time)?,
+            None => 0.0,
+        },
+        source: fields.text("source")?,
+        key,
+        on,
+        check,
+        target,
+        warn,
+        abort,
+        off,
+    })
+}
+
+fn limit(fields: &Fields<'_>, name: &str, unit: Dimension) -> Parsed<Option<Limit>> {
+    let Some(inner) = fields.inner(name)? else { return Ok(None) };
+    inner.only(&["limit", "plus", "hold", "when"])?;
+    let text = inner.text("limit")?;
+    let (number, per_1000_rpm) = match text.strip_suffix("per 1000 rpm") {
+        Some(number) => (number.trim(), true),
+        None => (text.as_str(), false),
+    };
+    let plus_text = inner.maybe_text("plus")?;
+    let plus_si = match &plus_text {
+        Some(plus) => inner.number("plus", plus, unit)?,
+        None => 0.0,
+    };
+    let hold_s = match inner.maybe_text("hold")? {
+        Some(hold) => inner.number("hold", &hold, Dimension::Time)?,
+        None => 0.0,
+    };
+    Ok(Some(Limit {
+        si: inner.number("limit", number, unit)?,
+        per_1000_rpm,
+        plus_si,
+        hold_s,
+        when: when(&inner)?,
+        text: match plus_text {
+            Some(plus) => format!("{text} plus {plus}"),
+            None => text,
+        },
+    }))
+}
+
+fn sensor(fields: &Fields<'_>) -> Parsed<Sensor> {
+    fields.only(&["role", "lowest", "highest", "lowest_in_pull", "stuck", "dropout", "source"])?;
+    let on = on(fields)?;
+    let unit = dimension(on.kind(), Check::Above);
+    let stated = |name: &str| -> Parsed<Option<Stated>> {
+        fields.maybe_text(name)?.map(|text| Ok(Stated { si: fields.number(name, &text, unit)?, text })).transpose()
+    };
+    let seconds = |name: &str| -> Parsed<Option<f64>> {
+        fields.maybe_text(name)?.map(|text| fields.number(name, &text, Dimension::Time)).transpose()
+    };
+    Ok(Sensor {
+        on,
+        lowest: stated("lowest")?,
+        highest: stated("highest")?,
+        lowest_in_pull: stated("lowest_in_pull")?,
+        stuck_s: seconds("stuck")?,
+        dropout_s: seconds("dropout")?,
+        source: fields.text("source")?,
+    })
+}
+
+fn target(fields: &Fields<'_>) -> Parsed<Target> {
+    fields.only(&["fuels", "boosted", "points", "source"])?;
+    let fault = |what: &str| {
+        fields.fault("points", what.to_owned(), Some("write points = [[load, lambda], …], load rising".into()))
+    };
+    let points =
+        fields.get("points").and_then(Item::as_array).ok_or_else(|| fault("no `points` of load and lambda"))?;
+    let number =
+        |v: Option<&toml_edit::Value>| v.and_then(|v| v.as_float().or_else(|| v.as_integer().map(|i| i as f64)));
+    let points: Vec<(f64, f64)> = points
+        .iter()
+        .map(|pair| {
+            let pair = pair.as_array().filter(|p| p.len() == 2);
+            Some((number(pair?.get(0))?, number(pair?.get(1))?))
+        })
+        .collect::<Option<_>>()
+        .ok_or_else(|| fault("a point that is no pair of numbers"))?;
+    if points.is_empty() || points.windows(2).any(|w| w[0].0 >= w[1].0) {
+        return Err(fault("points whose load does not rise"));
+    }
+    Ok(Target {
+        fuels: fields.texts("fuels")?,
+        boosted: fields.get("boosted").and_then(Item::as_bool).unwrap_or(false),
+        points,
+        source: fields.text("source")?,
+    })
+}
+
+fn on(fields: &Fields<'_>) -> Parsed<On> {
+    let key = fields.text("role")?;
+    On::from_key(&key).ok_or_else(|| {
+        let keys: Vec<String> = Role::plain()
+            .map(|r| r.key())
+            .chain(["lambda", "exhaust_temperature", "knock"].map(String::from))
+            .collect();
+        let keys: Vec<&str> = keys.iter().map(String::as_str).collect();
+        fields.fault("role", format!("no channel role is called `{key}`"), nearest(&key, &keys))
+    })
+}
+
+fn when(fields: &Fields<'_>) -> Parsed<Vec<When>> {
+    fields
+        .texts("when")?
+        .iter()
+        .map(|text| {
+            let above = |stem: &str, unit| text.strip_prefix(stem).map(|number| fields.number("when", number.trim(), unit));
+            match text.as_str() {
+                "in a pull" => return Ok(When::InPull),
+                "boosted" => return Ok(When::Boosted),
+                "not boosted" => return Ok(When::NotBoosted),
+                _ => {}
+            }
+            if let Some(n) = above("load above", Dimension::Fraction) {
+                return n.map(When::LoadAbove);
+            }
+            if let Some(n) = above("speed above", Dimension::RotationalSpeed) {
+                return n.map(When::SpeedAbove);
+            }
+            if let Some(n) = above("throttle above", Dimension::Fraction) {
+                return n.map(When::ThrottleAbove);
+            }
+            Err(fields.fault(
+                "when",
+                format!("the condition \"{text}\" is not known"),
+                Some("write \"in a pull\", \"load above 70 %\", \"speed above 3000 rpm\", \"throttle above 90 %\", \"boosted\" or \"not boosted\"".into()),
+            ))
+        })
+        .collect()
+}
+
+/// A table with the span to blame when a key is missing.
+struct Fields<'a> {
+    table: &'a dyn TableLike,
+    span: Option<Range<usize>>,
+}
+
+impl<'a> Fields<'a> {
+    fn get(&self, name: &str) -> Option<&'a Item> {
+        self.table.get(name)
+    }
+
+    fn fault(&self, name: &str, what: String, suggestion: Option<String>) -> Fault {
+        Fault { span: self.get(name).and_then(Item::span).or_else(|| self.span.clone()), what, suggestion }
+    }
+
+    fn only(&self, known: &[&str]) -> Parsed<()> {
+        match self.table.iter().find(|(key, _)| !known.contains(key)) {
+            None => Ok(()),
+            Some((key, _)) => Err(Fault {
+                span: self.table.key(key).and_then(toml_edit::Key::span).or_else(|| self.span.clone()),
+                what: format!("the key `{key}` is not known here"),
+                suggestion: nearest(key, known),
+            }),
+        }
+    }
+
+    fn tables(&self, name: &str) -> Parsed<Vec<Fields<'a>>> {
+        match self.get(name) {
+            None => Ok(Vec::new()),
+            Some(item) => match item.as_array_of_tables() {
+                Some(tables) => Ok(tables.iter().map(|t| Fields { table: t, span: t.span() }).collect()),
+                None => {
+                    Err(self.fault(name, format!("`{name}` is no list of tables"), Some(format!("write [[{name}]]"))))
+                }
+            },
+        }
+    }
+
+    fn inner(&self, name: &str) -> Parsed<Option<Fields<'a>>> {
+        self.get(name)
+            .map(|item| {
+                item.as_table_like().map(|table| Fields { table, span: item.span() }).ok_or_else(|| {
+                    self.fault(
+                        name,
+                        format!("`{name}` is no table"),
+                        Some(format!("write {name} = {{ limit = \"…\", hold = \"…\" }}")),
+                    )
+                })
+            })
+            .transpose()
+    }
+
+    fn maybe_text(&self, name: &str) -> Parsed<Option<String>> {
+        self.get(name)
+            .map(|item| {
+                item.as_str().map(str::to_owned).ok_or_else(|| {
+                    self.fault(
+                        name,
+                        format!("`{name}` is {}, text was expected", item.type_name()),
+                        Some("put it in quotation marks, with its unit".into()),
+                    )
+                })
+            })
+            .transpose()
+    }
+
+    fn text(&self, name: &str) -> Parsed<String> {
+        match self.maybe_text(name)? {
+            Some(text) if !text.trim().is_empty() => Ok(text),
+            _ => Err(self.fault(name, format!("`{name}` is missing or empty"), None)),
+        }
+    }
+
+    fn texts(&self, name: &str) -> Parsed<Vec<String>> {
+        let Some(item) = self.get(name) else { return Ok(Vec::new()) };
+        item.as_array().and_then(|list| list.iter().map(|v| v.as_str().map(str::to_owned)).collect()).ok_or_else(|| {
+            self.fault(name, format!("`{name}` is no list of texts"), Some(format!("write {name} = [\"…\", \"…\"]")))
+        })
+    }
+
+    /// A number with its unit; none is needed for lambda and for counts.
+    fn number(&self, name: &str, text: &str, wanted: Dimension) -> Parsed<f64> {
+        let text = text.trim();
+        let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+'))).unwrap_or(text.len());
+        let number: f64 = text[..end].parse().map_err(|_| {
+            self.fault(
+                name,
+                format!("\"{text}\" does not begin with a number"),
+                Some(format!("write a {wanted} such as \"12.5 …\"")),
+            )
+        })?;
+        let unit = text[end..].trim();
+        if unit.is_empty() && matches!(wanted, Dimension::Lambda | Dimension::Count) {
+            return Ok(number);
+        }
+        match find_unit_in(unit, wanted) {
+            Ok(unit) => Ok(unit.to_si(number)),
+            Err(e) => Err(self.fault(name, format!("\"{text}\": {e}"), None)),
+        }
+    }
+}
+
+/// "did you mean …", if something is near.
+fn nearest(found: &str, known: &[&str]) -> Option<String> {
+    let distance = |a: &str, b: &str| {
+        let b: Vec<char> = b.chars().collect();
+        let mut row: Vec<usize> = (0..=b.len()).collect();
+        for (i, x) in a.chars().enumerate() {
+            let mut corner = row[0];
+            row[0] = i + 1;
+            for (j, y) in b.iter().enumerate() {
+                let next = (corner + usize::from(x != *y)).min(row[j] + 1).min(row[j + 1] + 1);
+                corner = std::mem::replace(&mut row[j + 1], next);
+            }
+        }
+        row[b.len()]
+    };
+    let best = known.iter().min_by_key(|k| distance(found, k))?;
+    if distance(found, best) <= 1 + found.chars().count() / 3 {
+        Some(format!("did you mean `{best}`?"))
+    } else {
+        Some(format!("known are {}", known.join(", ")))
+    }
+}
