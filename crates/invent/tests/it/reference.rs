@@ -1,7 +1,8 @@
 //! The stories' printed figures, from `validation/stories/stories.csv`.
 
-/// One printed figure.
+/// One printed figure. `to_rpm` is of no use to the tests that take the band from the run.
 #[derive(Debug, Clone)]
+#[allow(dead_code, reason = "shared by two test programs; one of them takes the band from the run")]
 pub(crate) struct Printed {
     pub(crate) key: String,
     pub(crate) figure: String,

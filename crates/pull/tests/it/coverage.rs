@@ -57,5 +57,9 @@ fn nineteen_of_twenty_intervals_hold_the_truth() {
     assert!((179..=198).contains(&inside), "{inside} of {CASES} intervals hold the truth");
     // The mean over all cases shows a bias: one case scatters by about 0.4 %, the mean of 200 by 0.03 %.
     let bias = sum / CASES as f64;
-    assert!(bias.abs() < 3.5 * 0.004 / (CASES as f64).sqrt(), "mean error {bias}, mean interval ± {}", used / CASES as f64);
+    assert!(
+        bias.abs() < 3.5 * 0.004 / (CASES as f64).sqrt(),
+        "mean error {bias}, mean interval ± {}",
+        used / CASES as f64
+    );
 }
