@@ -126,3 +126,27 @@ fn each_standard_gives_one_at_its_reference() {
         assert!((ours - 1.0).abs() < 1e-12, "{standard}: {ours}");
     }
 }
+
+/// Expected: `worked_days.csv`, worked by another hand with Magnus for the vapour pressure and with
+/// kelvin of 273.15. Tolerance: Magnus lies up to 0.3 % below ASHRAE at 7 to 31 °C, which is 0.002
+/// inHg or 8e-5 of the factor; the other kelvin 1e-5; half of the last printed digit 5e-5. Together 1.5e-4.
+#[test]
+fn factors_match_three_days_worked_by_another_hand() {
+    let days = rows("corrections/worked_days.csv");
+    assert_eq!(days.len(), 3);
+    for row in days {
+        let pressure = number(&row, "p_baro_inHg") * 3_386.388_64;
+        let kelvin = (number(&row, "t_degF") + 459.67) / 1.8;
+        let air = AmbientAir::from_humidity(pressure, kelvin, number(&row, "rh_1")).expect("usable air");
+        // Two printed decimals, and the difference of the vapour formulae.
+        assert!((air.dry_pressure_pa() / 3_386.388_64 - number(&row, "p_dry_inHg")).abs() < 0.007, "{row:?}");
+        for (standard, column) in [
+            (Standard::SaeJ607, "cf_sae_j607"),
+            (Standard::SaeJ1349, "cf_sae_j1349"),
+            (Standard::Iso1585, "cf_iso1585"),
+        ] {
+            let ours = factor(standard, &air).expect("usable air");
+            assert!((ours - number(&row, column)).abs() < 1.5e-4, "{standard}: {ours} in {row:?}");
+        }
+    }
+}

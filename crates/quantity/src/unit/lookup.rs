@@ -95,6 +95,11 @@ const REFUSED: &[(&[&str], &str)] = &[
         &["whp", "rwhp", "wheel hp", "wtq", "rwtq"],
         "it says where the power was measured, at the wheels; give hp or lb-ft, and name the channel for its place",
     ),
+    (
+        &["atdc", "°atdc", "°ca atdc", "° crank atdc"],
+        "it counts after top dead centre, where spark and most of a cam card count before it; \
+         turn the sign and write °BTDC",
+    ),
     (&["sg", "specific gravity", "api"], "it needs the reference temperature; give a density in kg/m³ or lb/ft³"),
     (&["mpg", "l/100km"], "fuel per distance is no fuel flow; give a fuel flow in kg/h, lb/h, L/h or gal/h"),
 ];

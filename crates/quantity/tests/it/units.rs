@@ -113,6 +113,8 @@ fn shop_spellings() {
         ("PSI gauge", "psig"),
         ("kPa", "kPa"),
         ("KPA", "kPa"),
+        ("Mbar", "mbar"),
+        ("MBAR", "mbar"),
         ("kpa", "kPa"),
         ("kPa abs", "kPa abs"),
         ("kPaA", "kPa abs"),
@@ -231,6 +233,7 @@ fn the_kind_asked_for_settles_the_reading() {
     assert_eq!(find_unit_in("ft-lb", Dimension::Energy).expect("ft-lb").dimension, Dimension::Energy);
     assert_eq!(find_unit_in("-", Dimension::Lambda).expect("lambda").scale, 1.0);
     assert_eq!(find_unit_in("F", Dimension::TemperatureDifference).expect("°F").offset, 0.0);
+    assert_eq!(find_unit_in("C°", Dimension::Temperature).expect("°C").offset, 273.15);
     assert!(matches!(find_unit_in("deg", Dimension::Temperature), Err(UnitError::Ambiguous { .. })));
     assert!(matches!(find_unit_in("gal", Dimension::Volume), Err(UnitError::Ambiguous { .. })));
 }
@@ -254,8 +257,8 @@ fn milli_never_turns_into_mega() {
 fn what_a_person_reads_when_a_unit_is_not_clear() {
     let mut said = String::new();
     for text in [
-        "lb", "gal", "gal/h", "oz", "ton", "mil", "-", "g", "scfm", "phi", "whp", "mpg", "sg", "torks", "lbft2s", "",
-        "qt", "mpa", "🦀",
+        "lb", "gal", "gal/h", "oz", "ton", "mil", "-", "g", "scfm", "phi", "whp", "mpg", "°ATDC", "C°", "sg", "torks",
+        "lbft2s", "", "qt", "mpa", "🦀",
     ] {
         said += &match find_unit(text) {
             Ok(unit) => format!("{text:?}: {}\n", unit.symbol),
