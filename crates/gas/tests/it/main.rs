@@ -5,4 +5,5 @@ mod barometer;
 mod choice;
 mod corrections;
 mod csv;
+mod properties;
 mod uncertainty;
