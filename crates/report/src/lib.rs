@@ -2,9 +2,24 @@
 //!
 //! Every sentence that a page, a sheet or a terminal shows about a run is made here, so that they
 //! all say the same. Numbers come from `pull::analysis`, pictures from `chart`.
+//!
+//! Digits follow the expanded uncertainty (k = 2): no decimal beyond what it supports. Observed
+//! figures stand beside corrected ones, peaks come last and say "at least" where power was still
+//! climbing at the end of the data.
 
+mod conditions;
+mod finding;
+mod picture;
+mod provenance;
+mod rows;
+mod say;
 mod words;
 
+pub use conditions::conditions;
+pub use finding::finding;
+pub use picture::{PictureOptions, run_picture};
+pub use provenance::provenance;
+pub use rows::{figure_rows, flag_list, peak_rows, plateau_lines, plateau_rows, repeat_sentence};
 pub use words::{
     Condition, FigureRow, Finding, FlagItem, PeakCell, PeakRow, Piece, PlateauLine, ProvenanceLine, RunNames,
 };
