@@ -20,9 +20,42 @@ pub(crate) enum Cell {
 
 /// Words that loggers write for "no value", in lower case.
 const MARKERS: [&[u8]; 36] = [
-    b"-", b"--", b"---", b"----", b"nan", b"na", b"n/a", b"#n/a", b"n.a.", b"null", b"nil", b"none", b"nodata", b"no data", b"err",
-    b"error", b"#err", b"open", b"short", b"fault", b"fail", b"invalid", b"inf", b"infinity", b"1.#inf", b"1.#qnan", b"1.#ind",
-    b"#div/0!", b"#value!", b"#ref!", b"#num!", b"#null!", b"#name?", b"ol", b"ovl", b"overrange",
+    b"-",
+    b"--",
+    b"---",
+    b"----",
+    b"nan",
+    b"na",
+    b"n/a",
+    b"#n/a",
+    b"n.a.",
+    b"null",
+    b"nil",
+    b"none",
+    b"nodata",
+    b"no data",
+    b"err",
+    b"error",
+    b"#err",
+    b"open",
+    b"short",
+    b"fault",
+    b"fail",
+    b"invalid",
+    b"inf",
+    b"infinity",
+    b"1.#inf",
+    b"1.#qnan",
+    b"1.#ind",
+    b"#div/0!",
+    b"#value!",
+    b"#ref!",
+    b"#num!",
+    b"#null!",
+    b"#name?",
+    b"ol",
+    b"ovl",
+    b"overrange",
 ];
 
 /// Trims spaces and no-break spaces (UTF-8 and one-byte) on both sides.
@@ -74,7 +107,10 @@ pub(crate) fn is_marker(text: &[u8]) -> bool {
     if text.is_empty() || text.len() > 24 {
         return false;
     }
-    if text.iter().all(|b| *b == b'*') || text.iter().all(|b| *b == b'?') || (text.len() > 1 && text.iter().all(|b| *b == b'#')) {
+    if text.iter().all(|b| *b == b'*')
+        || text.iter().all(|b| *b == b'?')
+        || (text.len() > 1 && text.iter().all(|b| *b == b'#'))
+    {
         return true;
     }
     let unsigned = match text {
@@ -127,9 +163,9 @@ pub(crate) fn what_is_wrong(text: &str, decimal: char) -> String {
         return "no digits in it".to_owned();
     }
     let other = if decimal == '.' { ',' } else { '.' };
-    let odd = trimmed.char_indices().find(|(at, c)| {
-        !(c.is_ascii_digit() || *c == decimal || (*at == 0 && matches!(c, '-' | '+')))
-    });
+    let odd = trimmed
+        .char_indices()
+        .find(|(at, c)| !(c.is_ascii_digit() || *c == decimal || (*at == 0 && matches!(c, '-' | '+'))));
     match odd {
         Some((at, c)) => {
             let rest = &trimmed[at + c.len_utf8()..];
@@ -179,7 +215,10 @@ mod tests {
     #[test]
     fn the_fault_is_named() {
         assert_eq!(what_is_wrong("4I2.6", '.'), "a letter I among the digits");
-        assert_eq!(what_is_wrong("12,5", '.'), "a comma among the digits, where this file uses a point as decimal mark");
+        assert_eq!(
+            what_is_wrong("12,5", '.'),
+            "a comma among the digits, where this file uses a point as decimal mark"
+        );
         assert_eq!(what_is_wrong("85%", '.'), "`%` after the number");
         assert_eq!(what_is_wrong("RUN", '.'), "no digits in it");
         assert_eq!(what_is_wrong("1.2.3", '.'), "more than one decimal mark");

@@ -26,9 +26,8 @@ pub(crate) struct Header {
 pub(crate) fn read(text: &Text<'_>, sniffed: &Sniffed<'_>) -> Header {
     let first = sniffed.first_data.unwrap_or(sniffed.head.len());
     let above = &sniffed.head[..first];
-    let cells = |row: &SampleRow<'_>| -> Vec<String> {
-        row.cells.iter().map(|c| text.decode(&cell::unquote(c))).collect()
-    };
+    let cells =
+        |row: &SampleRow<'_>| -> Vec<String> { row.cells.iter().map(|c| text.decode(&cell::unquote(c))).collect() };
     // Bottom up: the lines directly above the numbers that have the width of the table.
     let mut names: Vec<(usize, Vec<String>)> = Vec::new();
     let mut units: Option<(usize, Vec<String>)> = None;
@@ -50,7 +49,12 @@ pub(crate) fn read(text: &Text<'_>, sniffed: &Sniffed<'_>) -> Header {
             break;
         }
         let unit_cells = texts.iter().filter(|t| !t.is_empty() && (is_unit(t) || is_dash(t))).count();
-        if units.is_none() && unit_cells * 10 >= filled * 6 && at > 0 && (names.is_empty() || filled > 1) && !names_only(&texts) {
+        if units.is_none()
+            && unit_cells * 10 >= filled * 6
+            && at > 0
+            && (names.is_empty() || filled > 1)
+            && !names_only(&texts)
+        {
             units = Some((at, texts));
             continue;
         }
@@ -79,7 +83,9 @@ pub(crate) fn read(text: &Text<'_>, sniffed: &Sniffed<'_>) -> Header {
     let spread: Vec<Vec<String>> = names
         .iter()
         .enumerate()
-        .map(|(line, (_, texts))| if names.len() == 2 && line == 0 { fill_right(texts, columns) } else { texts.clone() })
+        .map(
+            |(line, (_, texts))| if names.len() == 2 && line == 0 { fill_right(texts, columns) } else { texts.clone() },
+        )
         .collect();
     for at in 0..columns {
         let mut parts: Vec<&str> = spread.iter().filter_map(|line| line.get(at)).map(String::as_str).collect();
@@ -209,18 +215,25 @@ pub(crate) fn split_unit(written: &str) -> (String, Option<String>) {
         let Some(from) = written.rfind(open) else { continue };
         let Some(length) = written[from..].find(close) else { continue };
         let inner = written[from + open.len_utf8()..from + length].trim();
-        let rest = format!("{} {}", written[..from].trim_end(), written[from + length + close.len_utf8()..].trim_start());
+        let rest =
+            format!("{} {}", written[..from].trim_end(), written[from + length + close.len_utf8()..].trim_start());
         let rest = rest.trim();
         let number = !inner.is_empty() && inner.chars().all(|c| c.is_ascii_digit());
         // Square brackets hold nothing but units in logs; round ones also hold "cyl 1" or "oil".
-        if !rest.is_empty() && !number && (is_unit(inner) || is_dash(inner) || (certain && !inner.contains(' ') && written.ends_with(close) && !role_word(inner))) {
+        if !rest.is_empty()
+            && !number
+            && (is_unit(inner)
+                || is_dash(inner)
+                || (certain && !inner.contains(' ') && written.ends_with(close) && !role_word(inner)))
+        {
             let unit = if inner.is_empty() { "-" } else { inner };
             return (rest.to_owned(), Some(unit.to_owned()));
         }
     }
-    for (at, separator) in written.char_indices().filter(|(at, c)| *at > 0 && matches!(c, ' ' | '_' | '/' | ',' | '-')) {
+    for (at, separator) in written.char_indices().filter(|(at, c)| *at > 0 && matches!(c, ' ' | '_' | '/' | ',' | '-'))
+    {
         let suffix = written[at + separator.len_utf8()..].trim();
-        if suffix.is_empty() || suffix.starts_with(['/', '_', '-', ',']) {
+        if suffix.is_empty() || suffix.starts_with(['/', '_', '-', ',']) || suffix.contains(['(', ')', '[', ']']) {
             continue;
         }
         if is_unit(suffix) && suits_a_channel(suffix) {
@@ -232,7 +245,10 @@ pub(crate) fn split_unit(written: &str) -> (String, Option<String>) {
 
 /// Words in square brackets that name a place and no unit.
 fn role_word(text: &str) -> bool {
-    matches!(text.to_lowercase().as_str(), "oil" | "water" | "air" | "fuel" | "left" | "right" | "l" | "r" | "raw" | "filtered")
+    matches!(
+        text.to_lowercase().as_str(),
+        "oil" | "water" | "air" | "fuel" | "left" | "right" | "l" | "r" | "raw" | "filtered"
+    )
 }
 
 /// Whether a suffix without brackets may be a unit of a channel; `Coolant_in` is not in inches and

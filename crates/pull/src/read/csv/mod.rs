@@ -152,22 +152,21 @@ fn read_text(
     drop_from(&mut met, &drop);
     let time_column = clock_columns(&mut columns, &kinds, text, &layout, &header, &mut facts);
     let segments = segment_column(&met, rows);
-    let columns = header
-        .columns
-        .iter()
-        .zip(columns)
-        .zip(kinds.iter().zip(&met.columns))
-        .map(|(((name, unit), values), (kind, tally))| RawColumn {
+    let columns = header.columns.iter().zip(columns).zip(kinds.iter().zip(&met.columns)).map(
+        |(((name, unit), values), (kind, tally))| RawColumn {
             name: name.clone(),
             unit_text: if *kind == Kind::Clock { Some("s".to_owned()) } else { unit.clone() },
             values: if *kind == Kind::Words { vec![f64::NAN; rows] } else { values },
             missing: tally.empty + tally.markers.count,
             unreadable: tally.unreadable.count,
-        });
+        },
+    );
     // Columns without a name and without a value come from delimiters at the line ends.
     let kept: Vec<(usize, RawColumn)> = columns
         .enumerate()
-        .filter(|(at, c)| !(problems::nameless(&header, *at) && c.values.iter().all(|v| v.is_nan()) && c.unreadable == 0))
+        .filter(|(at, c)| {
+            !(problems::nameless(&header, *at) && c.values.iter().all(|v| v.is_nan()) && c.unreadable == 0)
+        })
         .collect();
     let time_column = time_column.and_then(|at| kept.iter().position(|(old, _)| *old == at));
     let mut columns: Vec<RawColumn> = kept.into_iter().map(|(_, c)| c).collect();
@@ -178,13 +177,7 @@ fn read_text(
 }
 
 /// Rows that hold an unreadable cell or too many cells, in order.
-fn bad_rows(
-    header: &header::Header,
-    kinds: &[Kind],
-    hints: &ReadHints,
-    columns: &[Vec<f64>],
-    met: &Met,
-) -> Vec<usize> {
+fn bad_rows(header: &header::Header, kinds: &[Kind], hints: &ReadHints, columns: &[Vec<f64>], met: &Met) -> Vec<usize> {
     let mut bad = std::collections::BTreeSet::new();
     for (at, column) in columns.iter().enumerate() {
         if kinds[at] != Kind::Words && problems::stops(header, hints, met, at) {
@@ -274,7 +267,9 @@ fn kinds(sniffed: &Sniffed<'_>, n: usize) -> Vec<Kind> {
                 match cell::read(&text, sniffed.decimal) {
                     cell::Cell::Number(_) | cell::Cell::Grouped(_) => numbers += 1,
                     cell::Cell::Text if clock::parse(cell::trim(&text)).is_some() => clocks += 1,
-                    cell::Cell::Text if cell::looks_like_number(&text) && clock::parse_date(&text).is_none() => numbers += 1,
+                    cell::Cell::Text if cell::looks_like_number(&text) && clock::parse_date(&text).is_none() => {
+                        numbers += 1
+                    }
                     cell::Cell::Text => words += 1,
                     cell::Cell::Empty | cell::Cell::Marker => {}
                 }
@@ -333,10 +328,12 @@ fn comma_twice(text: &Text<'_>, sniffed: &Sniffed<'_>, header: &header::Header) 
 fn no_table(text: &Text<'_>, sniffed: &Sniffed<'_>, header: &header::Header) -> ReadError {
     let bytes: &[u8] = &text.bytes;
     let lines = memchr::memchr_iter(b'\n', bytes).count() + usize::from(bytes.last() != Some(&b'\n'));
-    let shown = |row: &sniff::SampleRow<'_>| problems::shortened(&text.decode(&bytes[row.at..row.end.min(row.at + 400)]));
+    let shown =
+        |row: &sniff::SampleRow<'_>| problems::shortened(&text.decode(&bytes[row.at..row.end.min(row.at + 400)]));
     let first_line = sniffed.head.iter().map(shown).find(|line| !line.is_empty()).unwrap_or_default();
     let names: Vec<String> = header.columns.iter().map(|(name, _)| name.clone()).collect();
-    let known = header.columns.iter().filter(|(name, unit)| unit.is_some() || super::assign::is_channel_word(name)).count();
+    let known =
+        header.columns.iter().filter(|(name, unit)| unit.is_some() || super::assign::is_channel_word(name)).count();
     if !header.unnamed && names.len() > 1 && known * 2 >= names.len() {
         let line = sniffed.head.iter().rev().find(|row| bytes[row.at..row.end].trim_ascii().len() > 1);
         return ReadError::NoRows { names, line: line.map_or(1, |row| problems::line_of(bytes, row.at)) };

@@ -173,7 +173,9 @@ pub(crate) fn with_thousands(text: &[u8], decimal: u8) -> Option<f64> {
         group = 0;
         at += found.len();
     }
-    if mark.is_none() || group != 3 {
+    // A group of noughts in front (`0,880`) is a fraction, not thousands.
+    let leads = plain.iter().find(|b| b.is_ascii_digit());
+    if mark.is_none() || group != 3 || leads == Some(&b'0') {
         return None;
     }
     plain.extend_from_slice(&text[at..]);
@@ -183,8 +185,7 @@ pub(crate) fn with_thousands(text: &[u8], decimal: u8) -> Option<f64> {
 /// The thousands mark at the start of `text`: point, comma, apostrophe, space, no-break space
 /// (UTF-8 or one byte), narrow no-break space.
 fn mark_at(text: &[u8]) -> Option<&[u8]> {
-    const MARKS: [&[u8]; 8] =
-        [b".", b",", b"'", b" ", b"\xC2\xA0", b"\xA0", b"\xE2\x80\xAF", "’".as_bytes()];
+    const MARKS: [&[u8]; 8] = [b".", b",", b"'", b" ", b"\xC2\xA0", b"\xA0", b"\xE2\x80\xAF", "’".as_bytes()];
     MARKS.iter().find(|mark| text.starts_with(mark)).map(|mark| &text[..mark.len()])
 }
 

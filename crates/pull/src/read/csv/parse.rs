@@ -187,7 +187,11 @@ pub(crate) fn pieces(layout: &Layout<'_>, size: Pieces) -> Vec<Piece> {
         let text = &bytes[piece.from..piece.to];
         piece.lines = memchr::memchr_iter(b'\n', text).count() + usize::from(text.last() != Some(&b'\n'));
     };
-    if size.side_by_side && out.len() > 1 { out.par_iter_mut().for_each(count) } else { out.iter_mut().for_each(count) }
+    if size.side_by_side && out.len() > 1 {
+        out.par_iter_mut().for_each(count)
+    } else {
+        out.iter_mut().for_each(count)
+    }
     out
 }
 
@@ -282,7 +286,9 @@ fn fast_row(layout: &Layout<'_>, row_at: usize, columns: &mut [&mut [f64]], met:
                         value
                     }
                     None => match *bytes.get(at)? {
-                        byte if (byte == delimiter && index < last) || (index == last && matches!(byte, b'\n' | b'\r')) => {
+                        byte if (byte == delimiter && index < last)
+                            || (index == last && matches!(byte, b'\n' | b'\r')) =>
+                        {
                             if empties == MOST_EMPTY || (index == last && last == 0) {
                                 return None;
                             }

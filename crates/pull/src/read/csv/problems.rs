@@ -62,7 +62,13 @@ fn plural(n: usize, one: &str, many: &str) -> String {
 }
 
 impl<'a> Problems<'a> {
-    pub(crate) fn new(file: &'a str, text: &'a Text<'a>, layout: &'a Layout<'a>, header: &'a Header, met: &'a Met) -> Self {
+    pub(crate) fn new(
+        file: &'a str,
+        text: &'a Text<'a>,
+        layout: &'a Layout<'a>,
+        header: &'a Header,
+        met: &'a Met,
+    ) -> Self {
         Self { file, text, layout, header, met, list: Vec::new(), blocks: Vec::new() }
     }
 
@@ -135,15 +141,26 @@ impl<'a> Problems<'a> {
         if let Some(example) = &sniffed.decimal_open {
             let (mark, word, other) = if sniffed.decimal == b',' { (',', "comma", '.') } else { ('.', "point", ',') };
             let digits = example.replace([',', '.'], "");
-            let p = self.add(Severity::Stop, "decimal_open", format!("The {word} in the numbers can be a decimal mark or a thousands mark."), 1);
+            let p = self.add(
+                Severity::Stop,
+                "decimal_open",
+                format!("The {word} in the numbers can be a decimal mark or a thousands mark."),
+                1,
+            );
             p.found = Some(format!("`{example}`, and no number in the samples that settles it"));
             p.expected = Some("one number with other than three digits behind the mark".to_owned());
-            p.effect = Some(format!("for now read with `{mark}` as decimal mark; `{example}` would be {digits} otherwise"));
+            p.effect =
+                Some(format!("for now read with `{mark}` as decimal mark; `{example}` would be {digits} otherwise"));
             p.next = Some(format!("say which it is: --decimal {mark} or --decimal {other}"));
         }
         if self.text.concluded {
             let words = self.text.words;
-            let p = self.add(Severity::Note, "encoding_concluded", format!("The names are read as {words}; the file does not say so itself."), 1);
+            let p = self.add(
+                Severity::Note,
+                "encoding_concluded",
+                format!("The names are read as {words}; the file does not say so itself."),
+                1,
+            );
             p.next = Some("if a name looks wrong, save the file as UTF-8".to_owned());
         }
         if self.text.undecoded {
@@ -152,7 +169,12 @@ impl<'a> Problems<'a> {
         }
         if self.text.filler > 0 {
             let n = self.text.filler;
-            let p = self.add(Severity::Loss, "filler_at_end", format!("The file ends with {}.", plural(n, "byte of zero", "bytes of zero")), 1);
+            let p = self.add(
+                Severity::Loss,
+                "filler_at_end",
+                format!("The file ends with {}.", plural(n, "byte of zero", "bytes of zero")),
+                1,
+            );
             p.expected = Some("text up to the end".to_owned());
             p.effect = Some("they are passed over; rows that were to stand there are missing".to_owned());
             p.next = Some("the writer was interrupted: see whether the dyno still has the whole log".to_owned());
@@ -167,7 +189,12 @@ impl<'a> Problems<'a> {
                 .collect();
             if !nameless_filled.is_empty() {
                 let names: Vec<String> = nameless_filled.iter().map(|at| format!("\"column {}\"", at + 1)).collect();
-                let p = self.add(Severity::Note, "column_unnamed", format!("{} without a name.", plural(names.len(), "column is", "columns are")), names.len());
+                let p = self.add(
+                    Severity::Note,
+                    "column_unnamed",
+                    format!("{} without a name.", plural(names.len(), "column is", "columns are")),
+                    names.len(),
+                );
                 p.effect = Some(format!("called {}", names.join(", ")));
             }
         }
@@ -184,7 +211,12 @@ impl<'a> Problems<'a> {
             let (_, unclosed, first) = rows::trusted_quotes(self.layout.bytes, self.layout.cuts.delimiter);
             if let Some(at) = first {
                 let line = self.line(at);
-                let p = self.add(Severity::Note, "quote_unclosed", format!("{} opened and never closed.", plural(unclosed, "quote is", "quotes are")), unclosed);
+                let p = self.add(
+                    Severity::Note,
+                    "quote_unclosed",
+                    format!("{} opened and never closed.", plural(unclosed, "quote is", "quotes are")),
+                    unclosed,
+                );
                 p.place = Some(format!("row {line}"));
                 p.effect = Some("it is taken as a character of the cell".to_owned());
             }
@@ -195,7 +227,12 @@ impl<'a> Problems<'a> {
     pub(crate) fn date_order_open(&mut self, dates: &[clock::RawDate], orders: &[DateOrder]) {
         let shown = dates.iter().take(2).map(|[a, b, c]| format!("{a}/{b}/{c}")).collect::<Vec<_>>().join(" and ");
         let keys: Vec<String> = orders.iter().map(|o| format!("--date-order {}", o.key())).collect();
-        let p = self.add(Severity::Stop, "date_order_open", "The dates change within the log and can be read in more than one order.", 1);
+        let p = self.add(
+            Severity::Stop,
+            "date_order_open",
+            "The dates change within the log and can be read in more than one order.",
+            1,
+        );
         p.found = Some(shown);
         p.expected = Some("dates with only one reading, such as 2026-04-08".to_owned());
         p.next = Some(format!("say which it is: {}", keys.join(" or ")));
@@ -207,11 +244,17 @@ impl<'a> Problems<'a> {
         if met.other_header.count > 0 {
             let place = self.rows(&met.other_header);
             let text = self.line_text(met.other_header.first[0].at);
-            let p = self.add(Severity::Stop, "other_header", "A line of names that differ from the header stands among the numbers.", met.other_header.count);
+            let p = self.add(
+                Severity::Stop,
+                "other_header",
+                "A line of names that differ from the header stands among the numbers.",
+                met.other_header.count,
+            );
             p.place = Some(place);
             p.found = Some(format!("`{text}`"));
             p.expected = Some("the same header again, or numbers".to_owned());
-            p.effect = Some("the rows after it are read by the first header and may be in the wrong columns".to_owned());
+            p.effect =
+                Some("the rows after it are read by the first header and may be in the wrong columns".to_owned());
             p.next = Some("cut the file in two before this line and read each part".to_owned());
         }
         if met.long.count > 0 {
@@ -221,7 +264,12 @@ impl<'a> Problems<'a> {
             let severity = if hints.leave_out_bad_rows { Severity::Loss } else { Severity::Stop };
             let columns = self.header.columns.len();
             let rows = met.rows;
-            let p = self.add(severity, "row_too_long", format!("{} more cells than there are columns.", plural(n, "row has", "rows have")), n);
+            let p = self.add(
+                severity,
+                "row_too_long",
+                format!("{} more cells than there are columns.", plural(n, "row has", "rows have")),
+                n,
+            );
             p.place = Some(place);
             p.found = Some(format!("`{text}`"));
             p.expected = Some(plural(columns, "cell", "cells"));
@@ -232,7 +280,12 @@ impl<'a> Problems<'a> {
             let text = self.line_text(met.short.first[0].at);
             let n = met.short.count;
             let columns = self.header.columns.len();
-            let p = self.add(Severity::Loss, "row_too_short", format!("{} fewer cells than there are columns.", plural(n, "row has", "rows have")), n);
+            let p = self.add(
+                Severity::Loss,
+                "row_too_short",
+                format!("{} fewer cells than there are columns.", plural(n, "row has", "rows have")),
+                n,
+            );
             p.place = Some(place);
             p.found = Some(format!("`{text}`"));
             p.expected = Some(plural(columns, "cell", "cells"));
@@ -266,17 +319,35 @@ impl<'a> Problems<'a> {
             }
             let text = self.line_text(met.remarks.first[0].at);
             let n = met.remarks.count;
-            let p = self.add(Severity::Note, "remark_lines", format!("{} words and no number.", plural(n, "line among the numbers holds", "lines among the numbers hold")), n);
+            let p = self.add(
+                Severity::Note,
+                "remark_lines",
+                format!(
+                    "{} words and no number.",
+                    plural(n, "line among the numbers holds", "lines among the numbers hold")
+                ),
+                n,
+            );
             p.place = Some(place);
             p.found = Some(format!("`{text}`"));
             p.effect = Some("kept as a remark, not as a row".to_owned());
         }
         if met.blank > 0 {
-            let p = self.add(Severity::Note, "blank_lines", format!("{} among the numbers.", plural(met.blank, "blank line", "blank lines")), met.blank);
+            let p = self.add(
+                Severity::Note,
+                "blank_lines",
+                format!("{} among the numbers.", plural(met.blank, "blank line", "blank lines")),
+                met.blank,
+            );
             p.effect = Some("passed over".to_owned());
         }
         if met.quoted_breaks > 0 {
-            self.add(Severity::Note, "quoted_line_breaks", format!("{} a line break inside quotes.", plural(met.quoted_breaks, "row has", "rows have")), met.quoted_breaks);
+            self.add(
+                Severity::Note,
+                "quoted_line_breaks",
+                format!("{} a line break inside quotes.", plural(met.quoted_breaks, "row has", "rows have")),
+                met.quoted_breaks,
+            );
         }
     }
 
@@ -287,7 +358,12 @@ impl<'a> Problems<'a> {
             let tally = &met.columns[at];
             let column = self.column(at);
             if self.layout.kinds[at] == Kind::Words {
-                let p = self.add(Severity::Note, "words_column", format!("The {column} holds words or dates, not numbers."), 1);
+                let p = self.add(
+                    Severity::Note,
+                    "words_column",
+                    format!("The {column} holds words or dates, not numbers."),
+                    1,
+                );
                 p.effect = Some("it is not read".to_owned());
                 continue;
             }
@@ -298,7 +374,12 @@ impl<'a> Problems<'a> {
                 let n = tally.markers.count;
                 let shown = self.cell(tally.markers.first[0].at, at);
                 let rows = self.rows(&tally.markers);
-                let p = self.add(Severity::Loss, "marker_cells", format!("{} of the {column} a sign for \"no value\".", plural(n, "cell holds", "cells hold")), n);
+                let p = self.add(
+                    Severity::Loss,
+                    "marker_cells",
+                    format!("{} of the {column} a sign for \"no value\".", plural(n, "cell holds", "cells hold")),
+                    n,
+                );
                 p.place = Some(rows);
                 p.found = Some(format!("`{shown}`"));
                 p.effect = Some("they are left empty".to_owned());
@@ -307,24 +388,40 @@ impl<'a> Problems<'a> {
                 let n = tally.grouped.count;
                 let shown = self.cell(tally.grouped.first[0].at, at);
                 let value = columns[at].get(tally.grouped.first[0].row).copied().unwrap_or(f64::NAN);
-                let p = self.add(Severity::Note, "thousands_marks", format!("{} of the {column} written with thousands marks.", plural(n, "number is", "numbers are")), n);
+                let p = self.add(
+                    Severity::Note,
+                    "thousands_marks",
+                    format!("{} of the {column} written with thousands marks.", plural(n, "number is", "numbers are")),
+                    n,
+                );
                 p.found = Some(format!("`{shown}`, read as {value}"));
             }
             let gaps = tally.empty + tally.markers.count;
             if gaps >= met.rows {
                 if !nameless(self.header, at) {
-                    let p = self.add(Severity::Note, "empty_column", format!("The {column} holds no number at all."), 1);
+                    let p =
+                        self.add(Severity::Note, "empty_column", format!("The {column} holds no number at all."), 1);
                     p.next = Some("see whether the sensor was connected".to_owned());
                 }
             } else if tally.empty > 0 {
                 let n = tally.empty;
-                self.add(Severity::Note, "empty_cells", format!("{} of the {column} empty, of {}.", plural(n, "cell is", "cells are"), met.rows), n);
+                self.add(
+                    Severity::Note,
+                    "empty_cells",
+                    format!("{} of the {column} empty, of {}.", plural(n, "cell is", "cells are"), met.rows),
+                    n,
+                );
             }
             if met.rows > 9 && gaps + tally.unreadable.count < met.rows {
                 let mut values = columns[at].iter().filter(|v| !v.is_nan());
                 let first = values.next().copied().unwrap_or(f64::NAN);
                 if values.all(|v| *v == first) && met.rows - gaps > 1 {
-                    let p = self.add(Severity::Note, "constant_column", format!("The {column} holds {first} from the first row to the last."), 1);
+                    let p = self.add(
+                        Severity::Note,
+                        "constant_column",
+                        format!("The {column} holds {first} from the first row to the last."),
+                        1,
+                    );
                     p.next = Some("a set value, or a sensor that is stuck or not connected".to_owned());
                 }
             }
@@ -338,13 +435,22 @@ impl<'a> Problems<'a> {
         let text = self.cell(first.at, at);
         if !stops(self.header, hints, self.met, at) {
             let words = self.met.columns[at].unreadable.count;
-            let p = self.add(Severity::Note, "words_in_column", format!("{} of the {column} words.", plural(words, "cell holds", "cells hold")), words);
+            let p = self.add(
+                Severity::Note,
+                "words_in_column",
+                format!("{} of the {column} words.", plural(words, "cell holds", "cells hold")),
+                words,
+            );
             p.found = Some(format!("`{text}`"));
             p.effect = Some("left empty".to_owned());
             return;
         }
         let decimal = char::from(self.layout.decimal);
-        let wrong = if self.layout.kinds[at] == Kind::Clock { "no clock time".to_owned() } else { cell::what_is_wrong(&text, decimal) };
+        let wrong = if self.layout.kinds[at] == Kind::Clock {
+            "no clock time".to_owned()
+        } else {
+            cell::what_is_wrong(&text, decimal)
+        };
         let around = self.around(first, at, columns);
         let line = self.line(first.at);
         let others = Seen { count: seen.count - 1, first: seen.first[1..].to_vec() };
@@ -360,7 +466,12 @@ impl<'a> Problems<'a> {
             (_, ',') => "a number with a decimal comma, an empty cell or a sign for \"no value\"",
             _ => "a number with a decimal point, an empty cell or a sign for \"no value\"",
         };
-        let p = self.add(severity, "text_in_number", format!("{} of the {column} cannot be read as a number.", plural(n, "cell", "cells")), n);
+        let p = self.add(
+            severity,
+            "text_in_number",
+            format!("{} of the {column} cannot be read as a number.", plural(n, "cell", "cells")),
+            n,
+        );
         p.place = Some(format!("row {line}, {column}{also}"));
         p.found = Some(format!("`{text}`: {wrong}{around}"));
         p.expected = Some(expected.to_owned());
@@ -379,7 +490,11 @@ impl<'a> Problems<'a> {
         if let Some(v) = value(Some(place.row + 1)) {
             out.push(format!("{v} after"));
         }
-        if out.is_empty() || self.layout.kinds[at] == Kind::Clock { String::new() } else { format!(" ({})", out.join(", ")) }
+        if out.is_empty() || self.layout.kinds[at] == Kind::Clock {
+            String::new()
+        } else {
+            format!(" ({})", out.join(", "))
+        }
     }
 }
 

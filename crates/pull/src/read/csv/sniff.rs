@@ -18,7 +18,6 @@ const PIECE: usize = 16 * 1024;
 pub(crate) struct SampleRow<'a> {
     pub(crate) at: usize,
     pub(crate) end: usize,
-    pub(crate) next: usize,
     pub(crate) cells: Vec<&'a [u8]>,
 }
 
@@ -61,7 +60,7 @@ pub(crate) fn sample<'a>(bytes: &'a [u8], from: usize, to: usize, most: usize, c
     let mut at = from;
     while at < to && out.len() < most {
         let (end, next) = rows::row_end(&bytes[..to], at, cuts);
-        out.push(SampleRow { at, end, next, cells: rows::cells(bytes, at, end, cuts).take(5000).collect() });
+        out.push(SampleRow { at, end, cells: rows::cells(bytes, at, end, cuts).take(5000).collect() });
         at = next;
     }
     out
@@ -180,11 +179,14 @@ fn first_data(head: &[SampleRow<'_>], width: usize) -> Option<usize> {
         let filled = row.filled();
         let data = row.cells.iter().filter(|c| !blank(c) && cell::looks_like_data(&cell::unquote(c))).count();
         let numbers = row.cells.iter().filter(|c| !blank(c) && cell::looks_like_number(&cell::unquote(c))).count();
-        let wide = row.cells.len() * 2 >= width && row.cells.len() <= width.max(1) * 2 && (width < 2 || row.cells.len() > 1);
+        let wide =
+            row.cells.len() * 2 >= width && row.cells.len() <= width.max(1) * 2 && (width < 2 || row.cells.len() > 1);
         filled > 0 && wide && numbers > 0 && data * 2 >= filled && (width > 2 || data == filled)
     };
     (0..head.len()).find(|at| {
-        let full = head[*at].cells.len() >= width || head[*at].next >= head[*at].end;
+        // A short first row counts only when it is all numbers; a preamble line has a word in it.
+        let all = head[*at].cells.iter().all(|c| cell::looks_like_number(&cell::unquote(c)));
+        let full = head[*at].cells.len() >= width || (all && head[*at].cells.len() > 2);
         let followed = head[*at + 1..].iter().find(|row| row.filled() > 0).is_none_or(is_data);
         // A first row whose follower is spoiled still is data if it has the full width.
         is_data(&head[*at]) && full && (followed || head[*at].cells.len() == width)
