@@ -127,8 +127,8 @@ pub struct Signal {
     pub key: String,
     /// Speed in rpm against value at full load, SI; held at both ends.
     pub full_load: Vec<(f64, f64)>,
-    /// Value off load, SI.
-    pub off_load: f64,
+    /// Speed in rpm against value off load, SI; held at both ends.
+    pub off_load: Vec<(f64, f64)>,
     /// Local departures, in the channel's SI unit.
     pub bumps: Vec<Bump>,
     /// How late it is.

@@ -209,7 +209,8 @@ fn signal_values(signal: &Signal, line: &Timeline, rows: &[usize], seed: u64) ->
             let load = line.load[i].clamp(0.0, 1.0);
             let full = on_line(&signal.full_load, line.rpm[i], false)
                 + signal.bumps.iter().map(|b| b.at(line.pull[i], line.rpm[i])).sum::<f64>();
-            signal.off_load + (full - signal.off_load) * load + signal.drift * line.progress[i]
+            let off_load = on_line(&signal.off_load, line.rpm[i], false);
+            off_load + (full - off_load) * load + signal.drift * line.progress[i]
         })
         .collect();
     let late = match signal.lag {

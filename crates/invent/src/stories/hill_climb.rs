@@ -1,6 +1,6 @@
 //! The blown 2.4-litre four of a hill-climb car: run 3 as received, run 14 after the build.
 
-use super::signals::{MANIFOLD_DELAY_S, exhaust, flat, fuel_flow, lambda, over};
+use super::signals::{MANIFOLD_DELAY_S, exhaust, flat, fuel_flow, lambda, over, with_speed};
 use crate::air::{Air, Form};
 use crate::cell::yard;
 use crate::story::{Bump, Dirt, Engine, Lag, Running, Signal, Story};
@@ -71,7 +71,7 @@ fn channels(story: &Story, manifold: &[(f64, f64)], aim: &[(f64, f64)]) -> Vec<S
         over("lambda_target", &lambda_aim(), 1.0, 0.0),
         fuel_flow(story, 0.56),
         over("fuel_pressure", &rail, 300_000.0, 800.0),
-        over("oil_pressure", &[(1500.0, 250_000.0), (6800.0, 560_000.0)], 220_000.0, 2_000.0),
+        with_speed("oil_pressure", &[(600.0, 150_000.0), (1500.0, 250_000.0), (6800.0, 560_000.0)], 2_000.0),
         Signal { drift: 2.0, ..flat("oil_temperature", 371.15, 369.15, 0.1) },
         Signal { drift: 1.0, ..flat("coolant_temperature", 356.15, 355.15, 0.1) },
         over("spark_advance", &[(2000.0, 0.26), (6600.0, 0.42)], 0.35, 0.0),

@@ -30,13 +30,18 @@ pub fn over(key: &str, full_load: &[(f64, f64)], off_load: f64, noise: f64) -> S
     Signal {
         key: key.to_owned(),
         full_load: full_load.to_vec(),
-        off_load,
+        off_load: vec![(0.0, off_load)],
         bumps: Vec::new(),
         lag: Lag::None,
         noise,
         drift: 0.0,
         broken: None,
     }
+}
+
+/// A channel that follows speed whatever the load.
+pub fn with_speed(key: &str, over_speed: &[(f64, f64)], noise: f64) -> Signal {
+    Signal { off_load: over_speed.to_vec(), ..over(key, over_speed, 0.0, noise) }
 }
 
 /// Lambda of a bank, late by [`LAMBDA_DELAY_S`].
@@ -52,7 +57,7 @@ pub fn exhaust(cylinder: u8, full_f: f64) -> Signal {
 
 /// Oil pressure that rises by 10 psi per 1,000 rpm from 10 psi: above the usual warning line everywhere.
 pub fn oil_pressure() -> Signal {
-    over("oil_pressure", &[(0.0, psi(10.0)), (9000.0, psi(100.0))], psi(30.0), psi(0.3))
+    with_speed("oil_pressure", &[(0.0, psi(10.0)), (9000.0, psi(100.0))], psi(0.3))
 }
 
 /// Fuel flow in kg/s from a brake specific consumption in lb/hp-h and the observed power of the story.

@@ -1,6 +1,6 @@
 //! Ten job stories: invented, but each agrees with itself. Curves are corrected with the J1349 factor, in lb-ft.
 
-use super::signals::{MANIFOLD_DELAY_S, aspirated, exhaust, f, flat, fuel_flow, lambda, over, psi};
+use super::signals::{MANIFOLD_DELAY_S, aspirated, exhaust, f, flat, fuel_flow, lambda, over, psi, with_speed};
 use super::{engine_in, from_lb_ft};
 use crate::air::{Air, Form};
 use crate::cell::{high, hill, north, river};
@@ -118,7 +118,14 @@ fn ski_boat() -> Story {
     s.running.rate_hz = 50.0;
     s.signals = aspirated(&s, 2, 0.86);
     set(&mut s, flat("oil_temperature", f(236.0), f(233.0), 0.1));
-    set(&mut s, over("oil_pressure", &[(2400., psi(38.)), (4200., psi(58.)), (5200., psi(64.))], psi(30.), psi(0.3)));
+    set(
+        &mut s,
+        with_speed(
+            "oil_pressure",
+            &[(700., psi(18.)), (2400., psi(38.)), (4200., psi(58.)), (5200., psi(64.))],
+            psi(0.3),
+        ),
+    );
     s.signals.extend([1, 2, 3, 4].map(|c| exhaust(c, 1320.0 + 20.0 * (f64::from(c) - 1.0))));
     s
 }
@@ -192,7 +199,14 @@ fn inline_six() -> Vec<Story> {
     a.running.aborted_at_rpm = Some(3050.0);
     a.running.only_aborted = true;
     a.signals = aspirated(&a, 1, 0.88);
-    set(&mut a, over("oil_pressure", &[(1900., psi(27.)), (2500., psi(26.)), (3000., psi(21.))], psi(22.), psi(0.3)));
+    set(
+        &mut a,
+        with_speed(
+            "oil_pressure",
+            &[(700., psi(15.)), (1900., psi(27.)), (2500., psi(26.)), (3000., psi(21.))],
+            psi(0.3),
+        ),
+    );
     set(&mut a, flat("oil_temperature", f(205.0), f(204.0), 0.1));
     let mut b = from_lb_ft(
         "six-after",
@@ -204,7 +218,14 @@ fn inline_six() -> Vec<Story> {
     );
     b.signals = aspirated(&b, 1, 0.88);
     // 55 psi at 5,000 rpm was read by the operator; 56 here, so that noise does not cross the usual warning line.
-    set(&mut b, over("oil_pressure", &[(1900., psi(30.)), (5000., psi(56.)), (5600., psi(62.))], psi(25.), psi(0.1)));
+    set(
+        &mut b,
+        with_speed(
+            "oil_pressure",
+            &[(700., psi(15.)), (1900., psi(30.)), (5000., psi(56.)), (5600., psi(62.))],
+            psi(0.1),
+        ),
+    );
     set(&mut b, Signal { drift: 1.0, ..flat("oil_temperature", f(212.0), f(210.0), 0.1) });
     vec![a, b]
 }
@@ -259,10 +280,9 @@ fn blower_belt() -> Vec<Story> {
         0.79,
         0.62,
     );
-    a.signals.push(over(
+    a.signals.push(with_speed(
         "blower_speed",
         &[turns(500., 0.), turns(4800., 0.), turns(5400., 0.04), turns(6000., 0.11), turns(6400., 0.15)],
-        0.0,
         5.0,
     ));
     let mut b = from_lb_ft(
@@ -286,11 +306,10 @@ fn blower_belt() -> Vec<Story> {
         0.79,
         0.62,
     );
-    b.signals.push(over("blower_speed", &[turns(500., 0.), turns(6500., 0.)], 0.0, 5.0));
-    for s in [&mut a, &mut b] {
-        // The blower turns with the crank off load too.
-        let idle = turns(1800., 0.).1;
-        s.signals.iter_mut().filter(|x| x.key == "blower_speed").for_each(|x| x.off_load = idle);
+    b.signals.push(with_speed("blower_speed", &[turns(500., 0.), turns(6500., 0.)], 5.0));
+    // Off load the belt holds.
+    for signal in a.signals.iter_mut().filter(|x| x.key == "blower_speed") {
+        signal.off_load = vec![turns(500., 0.), turns(6500., 0.)];
     }
     vec![a, b]
 }
