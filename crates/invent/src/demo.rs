@@ -151,13 +151,15 @@ fn lag_s(story: &Story, key: &str) -> Option<f64> {
 /// How a cell writes, as the file that Plateau keeps for each dyno.
 pub fn cell_file(story: &Story) -> String {
     let cell: &Cell = &story.cell;
-    let mut text =
-        format!("# Invented cell.\n[dyno]\nname = {}\naltitude = \"{} m\"\n", quoted(&cell.name), cell.altitude_m);
+    let mut text = format!("# Invented cell.\nname = {}\naltitude = \"{} m\"\n", quoted(&cell.name), cell.altitude_m);
     let _ = writeln!(text, "inertia = \"{} kg·m²\"", cell.inertia_kg_m2);
     if let Some((when, _)) = &cell.checked {
-        let _ = write!(text, "\n[load_cell]\nchecked = {}\napply = true\nunit = \"N·m\"\npoints = [\n", quoted(when));
+        let _ = write!(text, "\n[load_cell]\nwhen = {}\napply = true\npoints = [\n", quoted(when));
         for (applied, up, down) in cell.check_points() {
-            let _ = writeln!(text, "  {{ applied = {applied:.2}, up = {up:.2}, down = {down:.2} }},");
+            let _ = writeln!(
+                text,
+                "  {{ applied = \"{applied:.2} N·m\", up = \"{up:.2} N·m\", down = \"{down:.2} N·m\" }},"
+            );
         }
         text.push_str("]\n");
     }

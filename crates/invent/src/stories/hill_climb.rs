@@ -163,9 +163,9 @@ pub fn run_14() -> Story {
         (6650., 158_200.),
     ];
     let reached = [
-        (1900., 132_400.),
-        (2150., 139_200.),
-        (2300., 144_000.),
+        (1900., 128_000.),
+        (2150., 135_000.),
+        (2300., 142_500.),
         (2400., 145_900.),
         (3000., 148_500.),
         (3600., 150_200.),
@@ -176,8 +176,8 @@ pub fn run_14() -> Story {
     story.signals = channels(&story, &reached, &aim);
     for signal in &mut story.signals {
         match signal.key.as_str() {
-            "lambda_1" => signal.bumps.push(lean(0.045)),
-            "fuel_pressure" => signal.bumps.push(lean(-20_000.0)),
+            "lambda_1" => signal.bumps.push(lean(0.037)),
+            "fuel_pressure" => signal.bumps.push(lean(-27_000.0)),
             _ => {}
         }
     }
