@@ -1,5 +1,7 @@
 //! What can go wrong on the way in.
 
+use pull::log::Problem;
+use pull::read::{ReadError, message};
 use store::{RunId, StoreError};
 
 /// An error on the way in or out. Each says what happened to the data and what to do next.
@@ -24,6 +26,14 @@ pub enum TakeInError {
     /// A log cannot be read at all. The text is the reader's.
     #[error("{text}")]
     Unreadable {
+        /// File name.
+        name: String,
+        /// The reader's message.
+        text: String,
+    },
+    /// Something in a log must be corrected before it can be used. The text is the reader's.
+    #[error("{text}")]
+    Stopped {
         /// File name.
         name: String,
         /// The reader's message.
@@ -72,4 +82,16 @@ pub enum TakeInError {
 /// "; it knows north and south" or nothing.
 fn known(there: &[String]) -> String {
     if there.is_empty() { "; it knows none yet".to_owned() } else { format!("; it knows {}", there.join(", ")) }
+}
+
+impl TakeInError {
+    /// A file that cannot be read at all.
+    pub(crate) fn unreadable(name: &str, error: &ReadError) -> Self {
+        Self::Unreadable { name: name.to_owned(), text: message::of_error(name, error).to_string() }
+    }
+
+    /// A file that must be corrected first.
+    pub(crate) fn stopped(name: &str, problem: &Problem) -> Self {
+        Self::Stopped { name: name.to_owned(), text: message::of_problem(name, problem).to_string() }
+    }
 }
