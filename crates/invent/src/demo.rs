@@ -119,8 +119,15 @@ fn quoted(text: &str) -> String {
 /// The name of a column as the reader will give it: without the unit.
 fn column_note(column: &ColumnStyle, lag_s: Option<f64>) -> String {
     let mut note = format!("role = {}", quoted(&column.key));
+    // What the log leaves open the cell file settles: whether a pressure is absolute or above ambient.
+    let basis = match column.key.as_str() {
+        _ if column.unit.ends_with(" abs") => "",
+        "manifold_pressure" | "manifold_target" | "barometer" => " abs",
+        "boost" | "fuel_pressure" | "oil_pressure" => " gauge",
+        _ => "",
+    };
     if !column.unit.is_empty() {
-        let _ = write!(note, ", unit = {}", quoted(&column.unit));
+        let _ = write!(note, ", unit = {}", quoted(&format!("{}{basis}", column.unit)));
     }
     if let Some(lag) = lag_s {
         let _ = write!(note, ", lag = \"{lag} s\"");
