@@ -2,9 +2,14 @@
 
 mod coverage;
 mod invented;
+mod guard;
+mod guard_rules;
 mod mdf;
 mod mdf_fuzz;
+mod read;
+mod read_any;
 mod stories;
+mod through_text;
 
 /// The stories' printed figures, read in one place for both crates.
 #[path = "../../../invent/tests/it/reference.rs"]
