@@ -27,7 +27,7 @@ mod table;
 mod theme;
 mod words;
 
-pub use draw::draw;
+pub use draw::{draw, least_height};
 pub use measure::{WIDEST, advance, measured_characters, text_width};
 pub use picture::{
     Area, BandOfUse, FlagMark, Line, LineKind, MeanLine, NoData, PlateauRow, RunPicture, Size, Strip, Theme,
