@@ -6,7 +6,7 @@
 use crate::fault::Fault;
 use crate::state::AppState;
 use pull::analysis::Analysis;
-use pull::cell::{Answers, CellFile};
+use pull::cell::Answers;
 use std::sync::{Arc, Mutex, PoisonError};
 use store::{Run, RunId, RunState};
 use takein::{Outcome, Question, Stated, TakeInError};
@@ -19,8 +19,6 @@ const KEPT: usize = 48;
 pub(crate) struct Reading {
     /// The run as it stood.
     pub(crate) run: Run,
-    /// What was known of the dyno.
-    pub(crate) cell: CellFile,
     /// What is stated.
     pub(crate) stated: Stated,
     /// What was answered.
@@ -34,8 +32,8 @@ pub(crate) struct Reading {
 pub(crate) enum Found {
     /// Questions are open.
     Asking(Vec<Question>),
-    /// Worked out.
-    Ready(Box<Analysis>),
+    /// Worked out. The questions may stay open.
+    Ready(Box<Analysis>, Vec<Question>),
     /// The logs can no longer be read or worked out; the words say why.
     Trouble(String),
 }
@@ -95,9 +93,9 @@ fn work_out(store: &store::Store, run: Run) -> Result<Reading, Fault> {
         Ok(loaded) => {
             let found = match loaded.outcome {
                 Outcome::Asking(questions) => Found::Asking(questions),
-                Outcome::Ready(analysis, _) => Found::Ready(analysis),
+                Outcome::Ready(analysis, open) => Found::Ready(analysis, open),
             };
-            Ok(Reading { run, cell: loaded.cell, stated: loaded.stated, answers: loaded.answers, found })
+            Ok(Reading { run, stated: loaded.stated, answers: loaded.answers, found })
         }
         Err(TakeInError::Store(error @ (store::StoreError::Locked { .. } | store::StoreError::Database { .. }))) => {
             Err(error.into())
@@ -105,7 +103,6 @@ fn work_out(store: &store::Store, run: Run) -> Result<Reading, Fault> {
         Err(error) => Ok(Reading {
             stated: serde_json::from_str(&run.setup_json).unwrap_or_default(),
             answers: serde_json::from_str(&run.answers_json).unwrap_or_default(),
-            cell: CellFile::default(),
             found: Found::Trouble(error.to_string()),
             run,
         }),

@@ -76,7 +76,7 @@ fn drop_zone(dynos: &[Dyno], banner: Option<Markup>) -> Markup {
                             label for="bring-dyno" { "Dyno" }
                             select.field #bring-dyno name="dyno" {
                                 @if dynos.len() > 1 { option value="" { "not said" } }
-                                @for dyno in dynos { option value=(dyno.key) { (dyno.key) } }
+                                @for dyno in dynos { option value=(dyno.key) { (dyno_name(dyno)) } }
                                 @if dynos.len() == 1 { option value="" { "not said" } }
                             }
                         }
@@ -88,6 +88,15 @@ fn drop_zone(dynos: &[Dyno], banner: Option<Markup>) -> Markup {
             @if let Some(banner) = banner { (banner) }
         }
     }
+}
+
+/// The name in its file, or else its key.
+fn dyno_name(dyno: &Dyno) -> String {
+    crate::cell_text::read(&dyno.cell_toml)
+        .map(|cell| cell.name)
+        .ok()
+        .filter(|n| !n.is_empty())
+        .unwrap_or_else(|| dyno.key.clone())
 }
 
 fn nothing_yet() -> Markup {
@@ -106,7 +115,7 @@ fn table(runs: &[Run], prefs: &Prefs) -> Markup {
                     th scope="col" { "Run" }
                     th.r scope="col" { "Average torque" br; (units.torque_unit()) }
                     th.r scope="col" { "Average power" br; (units.power_unit()) }
-                    th.plat scope="col" { "Torque over " (scale.words()) }
+                    th.plat scope="col" { "Torque over " (scale.words(units)) }
                     th scope="col" { "State" }
                 } }
                 tbody {
@@ -187,7 +196,7 @@ fn says(run: &Run, headline: &Headline) -> String {
 fn state_mark(run: &Run, headline: &Headline) -> Markup {
     match (&run.accepted, run.state) {
         (_, RunState::Asking) => {
-            html! { span.state-mark.asks { (marks::asks()) @if headline.questions == 1 { "asks once" } @else { "asks" } } }
+            html! { span.state-mark { (marks::asks()) @if headline.questions == 1 { "asks once" } @else { "asks" } } }
         }
         (Some(accepted), _) => {
             html! { span.state-mark { (marks::accepted()) "accepted" } br; small.faint { (crate::words::short_day(&accepted.when)) } }
@@ -199,39 +208,43 @@ fn state_mark(run: &Run, headline: &Headline) -> Markup {
 /// One scale for the small curves of all runs, so that they can be held against each other.
 struct Scale {
     rpm: (f64, f64),
-    torque_to: f64,
+    /// Lowest and highest torque of the scale, N·m.
+    torque: (f64, f64),
 }
 
 const WIDE: f64 = 190.0;
-const HIGH: f64 = 38.0;
+const HIGH: f64 = 44.0;
 
 impl Scale {
     fn over(lines: &[(&Run, Headline)]) -> Self {
         let points = || lines.iter().flat_map(|(_, headline)| headline.curve.iter());
         let low = points().map(|p| p.0).fold(f64::INFINITY, f64::min);
         let high = points().map(|p| p.0).fold(f64::NEG_INFINITY, f64::max);
-        let torque_to = points().map(|p| p.1).fold(0.0, f64::max);
+        let least = points().map(|p| p.1).fold(f64::INFINITY, f64::min);
+        let most = points().map(|p| p.1).fold(0.0, f64::max);
+        // A little room under the lowest curve, at a round value.
+        let from = if least.is_finite() { ((0.9 * least - 0.25 * (most - least)) / 20.0).floor() * 20.0 } else { 0.0 };
         let rpm = if high > low { ((low / 500.0).floor() * 500.0, (high / 500.0).ceil() * 500.0) } else { (0.0, 0.0) };
-        Self { rpm, torque_to }
+        Self { rpm, torque: (from.max(0.0), most) }
     }
 
-    fn words(&self) -> String {
-        if self.rpm.1 > self.rpm.0 {
-            format!("{} to {} rpm, from zero", thousands(self.rpm.0), thousands(self.rpm.1))
-        } else {
-            "speed".to_owned()
+    fn words(&self, units: Units) -> String {
+        if self.rpm.1 <= self.rpm.0 {
+            return "speed".to_owned();
         }
+        let from = units.torque_value(self.torque.0).round();
+        format!("{} to {} rpm, scale starts at {from}", thousands(self.rpm.0), thousands(self.rpm.1))
     }
 
     fn curve(&self, headline: &Headline) -> Markup {
         let span = self.rpm.1 - self.rpm.0;
-        if headline.curve.len() < 2 || span <= 0.0 || self.torque_to <= 0.0 {
+        if headline.curve.len() < 2 || span <= 0.0 || self.torque.1 <= self.torque.0 {
             return html! { svg.mini.plain width=(WIDE) height=(HIGH) viewBox={"0 0 " (WIDE) " " (HIGH)} aria-hidden="true" {
                 line x1="0" x2=(WIDE) y1=(HIGH - 0.5) y2=(HIGH - 0.5) stroke="var(--edge)" stroke-dasharray="2 3" {}
             } };
         }
         let x = |rpm: f64| (rpm - self.rpm.0) / span * WIDE;
-        let y = |torque: f64| HIGH - 1.0 - torque / self.torque_to * (HIGH - 4.0);
+        let y = |nm: f64| HIGH - 1.0 - (nm - self.torque.0) / (self.torque.1 - self.torque.0) * (HIGH - 5.0);
         let mut path = String::new();
         for (i, (rpm, torque)) in headline.curve.iter().enumerate() {
             path.push_str(&format!("{}{:.1} {:.1}", if i == 0 { "M" } else { "L" }, x(*rpm), y(*torque)));
