@@ -23,7 +23,7 @@ pub(super) struct Series {
     /// The limit is passed downwards.
     pub(super) below: bool,
     /// A sentence to be added, without its full stop.
-    pub(super) note: Option<String>,
+    pub(super) note: Option<&'static str>,
 }
 
 /// What came of a rule: a series for each channel, and what must be said about it.
@@ -272,7 +272,7 @@ fn boost_falls(view: &View<'_>) -> Result<Found, String> {
             }
         }
     }
-    let note = "The drive is fixed and blower speed is not logged, so the belt is one cause among others".to_owned();
+    let note = "The drive is fixed and blower speed is not logged, so the belt is one cause among others";
     let series = Series::new(Role::Boost, measure, boost.clone());
     Ok(one(Series { against: Some(against), note: Some(note), ..series }))
 }

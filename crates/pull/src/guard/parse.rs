@@ -50,8 +50,12 @@ pub(super) fn rules(text: &str) -> Result<Rules, RulesError> {
 fn read(root: &toml_edit::Table) -> Parsed<Rules> {
     let root = Fields { table: root, span: None };
     root.only(&["rule", "sensor", "target"])?;
-    let mut rules = Rules { rules: Vec::new(), sensors: Vec::new(), targets: Vec::new() };
+    let mut rules = Rules { rules: Vec::new(), sensors: Vec::new(), targets: Vec::new(), off: Vec::new() };
     for fields in root.tables("rule")? {
+        if fields.get("off").is_some_and(|v| v.as_bool() == Some(true)) {
+            rules.off.push(fields.text("key")?);
+            continue;
+        }
         let rule = rule(&fields)?;
         if rules.rules.iter().any(|r| r.key == rule.key) {
             return Err(fields.fault(
@@ -77,7 +81,6 @@ fn rule(fields: &Fields<'_>) -> Parsed<Rule> {
         "source", "off",
     ])?;
     let key = fields.text("key")?;
-    let off = fields.get("off").is_some_and(|v| v.as_bool() == Some(true));
     let on = on(fields)?;
     let name = fields.text("check")?;
     let names: Vec<&str> = Check::NAMES.iter().map(|n| n.0).collect();
@@ -131,7 +134,6 @@ fn rule(fields: &Fields<'_>) -> Parsed<Rule> {
         target,
         warn,
         abort,
-        off,
     })
 }
 

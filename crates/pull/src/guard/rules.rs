@@ -16,6 +16,8 @@ pub struct Rules {
     pub sensors: Vec<Sensor>,
     /// Lambda to aim at where the log has no channel for it.
     pub targets: Vec<Target>,
+    /// Keys of rules that are switched off.
+    pub off: Vec<String>,
 }
 
 /// One rule.
@@ -45,8 +47,6 @@ pub struct Rule {
     pub abort: Option<Limit>,
     /// Where the limit comes from.
     pub source: String,
-    /// Switched off by the shop.
-    pub off: bool,
 }
 
 /// A number with its text.
@@ -284,12 +284,15 @@ impl Rules {
     }
 
     /// These rules with the shop's own put over them: a rule with the same key replaces ours, others are
-    /// added; so do sensors by channel; the shop's targets are asked first.
+    /// added; so do sensors by channel; the shop's targets are asked first, and rules it switches off are off.
     #[must_use]
     pub fn overridden_by(mut self, other: Rules) -> Rules {
         for rule in other.rules {
             match self.rules.iter_mut().find(|r| r.key == rule.key) {
-                Some(ours) => *ours = rule,
+                Some(ours) => {
+                    self.off.retain(|key| *key != rule.key);
+                    *ours = rule;
+                }
                 None => self.rules.push(rule),
             }
         }
@@ -299,6 +302,7 @@ impl Rules {
                 None => self.sensors.push(sensor),
             }
         }
+        self.off.extend(other.off);
         let mut targets = other.targets;
         targets.append(&mut self.targets);
         self.targets = targets;

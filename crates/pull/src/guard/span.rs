@@ -4,7 +4,8 @@ use super::check::Series;
 use super::num::{grouped, kind_key, say};
 use super::rules::{Check, Limit, On, Rule, When};
 use super::view::View;
-use super::{Flag, Level, Worst, capital};
+use super::{Flag, Level, Worst};
+use crate::role::Kind;
 
 /// A span ends when its condition has not held for longer than this, s.
 const RELEASE_S: f64 = 0.1;
@@ -119,6 +120,11 @@ fn flag(view: &View<'_>, rule: &Rule, series: &Series, span: &Span, level: Level
     let words = if pull == 0 { words } else { format!("pull {pull} {words}") };
     let against_si = series.against.as_ref().map(|a| a[worst]).filter(|v| v.is_finite());
     let numbers = match (rule.check, against_si) {
+        (Check::Above | Check::Below, _) if limit.per_1000_rpm => format!(
+            "at worst {shown} at {} rpm, where the limit is {}",
+            grouped(view.rpm[worst]),
+            say(kind, limit.at(view.rpm[worst]), false, false)
+        ),
         (Check::Above | Check::Below, _) => format!("at worst {shown}"),
         (Check::Events, _) => format!("at worst {by} within one second"),
         (_, Some(against)) => format!("at worst {shown} against {} ({by})", say(kind, against, false, false)),
@@ -137,12 +143,16 @@ fn flag(view: &View<'_>, rule: &Rule, series: &Series, span: &Span, level: Level
         grouped(to_rpm),
         rule.what,
         if matches!(rule.on, On::One(_)) { String::new() } else { format!(" ({})", role.label()) },
-        limit.text
+        limit_words(kind, limit, difference, share)
     );
-    if let Some(note) = &series.note {
-        sentence.push(' ');
-        sentence.push_str(&capital(note));
-        sentence.push('.');
+    let swings = series.confirm.as_ref().map(|confirm| span.clone().any(|row| confirm[row]));
+    let note = match swings {
+        Some(true) => Some("Lambda or manifold pressure swings there too, as it does when valves no longer follow"),
+        Some(false) => Some("Neither lambda nor manifold pressure is seen to swing there"),
+        None => series.note,
+    };
+    if let Some(note) = note {
+        sentence.push_str(&format!(" {note}."));
     }
     sentence.push_str(&format!(" Look at {}.", rule.look));
     Some(Flag {
@@ -168,4 +178,12 @@ fn flag(view: &View<'_>, rule: &Rule, series: &Series, span: &Span, level: Level
             difference,
         }),
     })
+}
+
+/// A limit as typed, with the metric number behind it where that is another.
+fn limit_words(kind: Kind, limit: &Limit, difference: bool, share: bool) -> String {
+    let metric = say(kind, limit.si, difference, share);
+    let plain =
+        share || limit.per_1000_rpm || matches!(kind, Kind::Lambda | Kind::Count | Kind::Angle | Kind::Fraction);
+    if plain || metric == limit.text { limit.text.clone() } else { format!("{} ({metric})", limit.text) }
 }

@@ -20,6 +20,14 @@ const STANDSTILL_S: f64 = 0.5;
 /// Without a throttle channel, this much of a pull's end may already be the throttle closing, s.
 const END_S: f64 = 0.2;
 
+/// The ramp at a row is taken over this time to either side, s.
+const RAMP_HALF_S: f64 = 0.15;
+/// A ramp off the pull's usual ramp by more than this share and this play is not steady.
+const RAMP_SHARE: f64 = 0.5;
+const RAMP_PLAY_RPM_S: f64 = 50.0;
+/// Time after an unsteady ramp until the torque channel counts again, s.
+const RAMP_SETTLE_S: f64 = 0.2;
+
 /// Number of the bin of a speed.
 pub(super) fn bin(rpm: f64, width: f64) -> i64 {
     (rpm / width).floor() as i64
@@ -36,14 +44,34 @@ pub(super) fn bins(view: &View<'_>, pull: &PullSpan, values: &[f64], width: f64)
     cells.into_iter().filter_map(|(b, v)| median(v).map(|m| (b, m))).collect()
 }
 
-/// Torque without the rows in which the throttle is not open.
+/// Rows of a pull in which the speed ramp is steady. Where it stalls, reverses or catches up, the brake
+/// feels the inertia of engine and rotor, and torque says nothing about the engine.
+fn steady(view: &View<'_>, pull: &PullSpan) -> Vec<bool> {
+    let rows = pull.to_row - pull.from_row;
+    let reach = |time_s: f64| ((time_s / view.step_s.max(1e-6)).round() as usize).clamp(1, rows.max(1));
+    let half = reach(RAMP_HALF_S);
+    let slope: Vec<f64> = (0..rows)
+        .map(|i| {
+            let (a, b) = (pull.from_row + i.saturating_sub(half), pull.from_row + (i + half).min(rows - 1));
+            (view.rpm[b] - view.rpm[a]) / (view.time[b] - view.time[a])
+        })
+        .collect();
+    let usual = median(slope.clone()).unwrap_or(0.0);
+    let odd: Vec<bool> = slope.iter().map(|s| (s - usual).abs() > RAMP_SHARE * usual.abs() + RAMP_PLAY_RPM_S).collect();
+    // The torque channel is often filtered: it needs a moment to settle.
+    let after = reach(RAMP_SETTLE_S);
+    (0..rows).map(|i| !odd[i.saturating_sub(after)..(i + 1).min(rows)].contains(&true)).collect()
+}
+
+/// Torque without the rows in which the throttle is not open or the ramp is not steady.
 fn at_full_throttle(view: &View<'_>) -> Result<Vec<f64>, String> {
     let mut torque = view.values(Role::Torque).ok_or(NO_CHANNEL)?;
     for pull in &view.pulls {
+        let steady = steady(view, pull);
         let end_s = view.time[pull.to_row - 1];
         for row in pull.from_row..pull.to_row {
             let closing = !view.has_throttle() && end_s - view.time[row] < END_S;
-            if closing || !view.throttle_above(row, 0.9) {
+            if closing || !view.throttle_above(row, 0.9) || !steady[row - pull.from_row] {
                 torque[row] = f64::NAN;
             }
         }
@@ -87,13 +115,8 @@ pub(super) fn loss(view: &View<'_>, within_rpm: f64) -> Result<Found, String> {
             }
         }
     }
-    let note = if confirm.iter().any(|c| *c) {
-        "Lambda or manifold pressure swings there too, as it does when valves no longer follow"
-    } else {
-        "Neither lambda nor manifold pressure swings there"
-    };
     let series = Series::new(Role::Torque, measure, torque);
-    Ok(one(Series { against: Some(against), confirm: Some(confirm), note: Some(note.to_owned()), ..series }))
+    Ok(one(Series { against: Some(against), confirm: Some(confirm), ..series }))
 }
 
 /// Torque below the pull before of the same direction, by medians over 100 rpm.
