@@ -100,6 +100,9 @@ pub struct PullSpan {
     pub up: bool,
 }
 
+/// The flags of a rule, and its remarks or the reason why it cannot be judged.
+type Judged = (Vec<Flag>, Result<Vec<String>, String>);
+
 /// Runs all rules over a log.
 ///
 /// Gives the flags in order of speed, numbered from 1, and a sentence for each rule that could not be
@@ -116,7 +119,7 @@ pub fn watch(table: &Table, pulls: &[PullSpan], setup: &Setup, rules: &Rules) ->
     let mut not_judged: Vec<(String, String, Vec<&str>)> = Vec::new();
     view.settle_induction();
     let on: Vec<&Rule> = rules.rules.iter().filter(|r| !rules.off.contains(&r.key)).collect();
-    let results: Vec<(Vec<Flag>, Result<Vec<String>, String>)> = on
+    let results: Vec<Judged> = on
         .par_iter()
         .map(|rule| match check::series(&view, rule, rules) {
             Ok(found) => (found.series.iter().flat_map(|s| span::flags(&view, rule, s)).collect(), Ok(found.remarks)),

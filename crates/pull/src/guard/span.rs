@@ -16,7 +16,7 @@ const BRIDGE_S: f64 = 0.5;
 type Span = std::ops::RangeInclusive<usize>;
 
 /// The flags of a rule on one channel.
-pub(super) fn flags(view: &View<'_>, rule: &Rule, series: &Series) -> Vec<Flag> {
+pub(super) fn flags(view: &View<'_>, rule: &Rule, series: &Series<'_>) -> Vec<Flag> {
     let spans = |limit: &Option<Limit>, confirm: Option<&Vec<bool>>| match limit {
         Some(limit) => spans(view, rule, series, limit, confirm),
         None => Vec::new(),
@@ -39,7 +39,7 @@ pub(super) fn flags(view: &View<'_>, rule: &Rule, series: &Series) -> Vec<Flag> 
     merged.iter().filter_map(|span| flag(view, rule, series, span, level(span))).collect()
 }
 
-fn spans(view: &View<'_>, rule: &Rule, series: &Series, limit: &Limit, confirm: Option<&Vec<bool>>) -> Vec<Span> {
+fn spans(view: &View<'_>, rule: &Rule, series: &Series<'_>, limit: &Limit, confirm: Option<&Vec<bool>>) -> Vec<Span> {
     let in_pull = rule.when.contains(&When::InPull);
     let judged = |row: usize| {
         view.since_pull_start_s(row) >= rule.settle_s
@@ -69,16 +69,16 @@ fn spans(view: &View<'_>, rule: &Rule, series: &Series, limit: &Limit, confirm: 
                 close(&mut open, &mut found);
             }
         }
-        let passed = passed(view, series, limit, row);
-        match passed {
-            _ if !judged(row) => {}
+        // The cheap question first: in most rows the limit is not passed.
+        match passed(view, series, limit, row) {
+            Some(false) => {}
             None => blind_s += view.step_s,
-            Some(true) => {
+            Some(true) if judged(row) => {
                 let first = open.map_or(row, |o| o.0);
                 open = Some((first, row));
                 blind_s = 0.0;
             }
-            Some(false) => {}
+            Some(true) => {}
         }
     }
     close(&mut open, &mut found);
@@ -86,18 +86,18 @@ fn spans(view: &View<'_>, rule: &Rule, series: &Series, limit: &Limit, confirm: 
 }
 
 /// Whether the limit is passed in a row; `None` without a value.
-fn passed(view: &View<'_>, series: &Series, limit: &Limit, row: usize) -> Option<bool> {
+fn passed(view: &View<'_>, series: &Series<'_>, limit: &Limit, row: usize) -> Option<bool> {
     let over = excess(view, series, limit, row);
     over.is_finite().then_some(over > 0.0)
 }
 
 /// How far beyond the limit, SI; NaN without a value.
-fn excess(view: &View<'_>, series: &Series, limit: &Limit, row: usize) -> f64 {
+fn excess(view: &View<'_>, series: &Series<'_>, limit: &Limit, row: usize) -> f64 {
     let limit = if limit.per_1000_rpm { limit.at(view.rpm[row]) } else { limit.at(0.0) };
     if series.below { limit - series.measure[row] } else { series.measure[row] - limit }
 }
 
-fn flag(view: &View<'_>, rule: &Rule, series: &Series, span: &Span, level: Level) -> Option<Flag> {
+fn flag(view: &View<'_>, rule: &Rule, series: &Series<'_>, span: &Span, level: Level) -> Option<Flag> {
     let limit = match level {
         Level::Abort => rule.abort.as_ref(),
         _ => rule.warn.as_ref(),

@@ -35,13 +35,14 @@ pub(super) fn bin(rpm: f64, width: f64) -> i64 {
 
 /// Medians of a channel over bins of speed within a pull.
 pub(super) fn bins(view: &View<'_>, pull: &PullSpan, values: &[f64], width: f64) -> BTreeMap<i64, f64> {
-    let mut cells: BTreeMap<i64, Vec<f64>> = BTreeMap::new();
-    for row in pull.from_row..pull.to_row {
-        if values[row].is_finite() && view.rpm[row].is_finite() {
-            cells.entry(bin(view.rpm[row], width)).or_default().push(values[row]);
-        }
-    }
-    cells.into_iter().filter_map(|(b, v)| median(v).map(|m| (b, m))).collect()
+    let rows = (pull.from_row..pull.to_row).filter(|row| values[*row].is_finite() && view.rpm[*row].is_finite());
+    let mut cells: Vec<(i64, f64)> = rows.map(|row| (bin(view.rpm[row], width), values[row])).collect();
+    // Rows come nearly in order of speed, which a stable sort is fast on.
+    cells.sort_by_key(|cell| cell.0);
+    cells
+        .chunk_by(|a, b| a.0 == b.0)
+        .filter_map(|cell| median(cell.iter().map(|c| c.1).collect()).map(|m| (cell[0].0, m)))
+        .collect()
 }
 
 /// Rows of a pull in which the speed ramp is steady. Where it stalls, reverses or catches up, the brake
@@ -65,7 +66,7 @@ fn steady(view: &View<'_>, pull: &PullSpan) -> Vec<bool> {
 
 /// Torque without the rows in which the throttle is not open or the ramp is not steady.
 fn at_full_throttle(view: &View<'_>) -> Result<Vec<f64>, String> {
-    let mut torque = view.values(Role::Torque).ok_or(NO_CHANNEL)?;
+    let mut torque = view.values(Role::Torque).ok_or(NO_CHANNEL)?.into_owned();
     for pull in &view.pulls {
         let steady = steady(view, pull);
         let end_s = view.time[pull.to_row - 1];
@@ -81,7 +82,7 @@ fn at_full_throttle(view: &View<'_>) -> Result<Vec<f64>, String> {
 
 /// Torque lost against the highest within a span of speed below, by medians over 25 rpm; rows in which
 /// lambda or manifold pressure is disturbed are marked for the abort level.
-pub(super) fn loss(view: &View<'_>, within_rpm: f64) -> Result<Found, String> {
+pub(super) fn loss<'v>(view: &'v View<'_>, within_rpm: f64) -> Result<Found<'v>, String> {
     const WIDTH: f64 = 25.0;
     let torque = at_full_throttle(view)?;
     let lambdas = view.lambdas().0;
@@ -120,7 +121,7 @@ pub(super) fn loss(view: &View<'_>, within_rpm: f64) -> Result<Found, String> {
 }
 
 /// Torque below the pull before of the same direction, by medians over 100 rpm.
-pub(super) fn short_of_last(view: &View<'_>) -> Result<Found, String> {
+pub(super) fn short_of_last<'v>(view: &'v View<'_>) -> Result<Found<'v>, String> {
     const WIDTH: f64 = 100.0;
     let torque = at_full_throttle(view)?;
     let mut measure = vec![f64::NAN; torque.len()];
@@ -149,7 +150,7 @@ pub(super) fn short_of_last(view: &View<'_>) -> Result<Found, String> {
 }
 
 /// Torque at standstill before the first pull against after the last.
-pub(super) fn zero_shift(view: &View<'_>) -> Result<Found, String> {
+pub(super) fn zero_shift<'v>(view: &'v View<'_>) -> Result<Found<'v>, String> {
     let torque = view.values(Role::Torque).ok_or(NO_CHANNEL)?;
     let first = view.pulls.iter().map(|p| p.from_row).min().ok_or("the log has no pull")?;
     let last = view.pulls.iter().map(|p| p.to_row).max().unwrap_or(torque.len());
