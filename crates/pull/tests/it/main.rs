@@ -7,7 +7,7 @@ mod guard_rules;
 mod mdf;
 mod mdf_fuzz;
 mod read;
-mod read_any;
+mod read_fuzz;
 mod stories;
 mod through_text;
 

@@ -253,8 +253,9 @@ pub(crate) fn suggest(name: &str) -> Suggestion {
     };
     let single = |letter: &str| all.len() == 1 && all[0] == letter;
     let mut best: Option<(usize, usize, &[Role], &str)> = None;
+    let not: Vec<&[Role]> = NOT_ME.iter().filter(|(word, _)| has(word)).map(|(_, roles)| *roles).collect();
     for (roles, phrases) in PHRASES {
-        if NOT_ME.iter().any(|(word, not)| has(word) && not.contains(&roles[0])) {
+        if not.iter().any(|others| others.contains(&roles[0])) {
             continue;
         }
         for phrase in phrases.split('|') {
