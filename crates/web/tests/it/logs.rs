@@ -5,15 +5,15 @@ use std::fmt::Write;
 /// How a log is written.
 #[derive(Clone, Copy)]
 pub(crate) struct Written {
-    /// Header of the barometer's column; without a unit it is asked for.
-    pub(crate) baro: &'static str,
+    /// Header of the torque's column; without a unit it is asked for.
+    pub(crate) torque: &'static str,
     /// Factor on the torque: pulls that differ.
     pub(crate) scale: f64,
 }
 
 impl Default for Written {
     fn default() -> Self {
-        Self { baro: "Baro (kPa)", scale: 1.0 }
+        Self { torque: "Torque (N·m)", scale: 1.0 }
     }
 }
 
@@ -24,10 +24,7 @@ pub(crate) fn truth_nm(rpm: f64) -> f64 {
 
 /// One pull: idle for two seconds, up from 2,000 to 6,500 rpm at 300 rpm/s under full load, then off load.
 pub(crate) fn pull_csv(written: Written) -> Vec<u8> {
-    let mut text = format!(
-        "Time (s),Engine Speed (rpm),Torque (N·m),Throttle (%),{},Intake Air (°C),Humidity (%)\n",
-        written.baro
-    );
+    let mut text = format!("Time (s),Engine Speed (rpm),{},Throttle (%),Baro (kPa),Intake Air (°C),Humidity (%)\n", written.torque);
     for i in 0..1150 {
         let t = f64::from(i) * 0.02;
         let (rpm, load) = match t {

@@ -90,7 +90,7 @@ async fn what_is_no_log_leaves_nothing_behind() {
 async fn a_question_is_asked_answered_and_remembered_for_the_dyno() {
     let bench = Bench::new();
     bench.post("/dynos", &[("key", "north")]).await;
-    let log = pull_csv(Written { baro: "Baro", ..Written::default() });
+    let log = pull_csv(Written { torque: "Torque", ..Written::default() });
     let answer = bench.bring(&[("dyno", "north")], &[("pull-01.csv", &log)]).await;
     assert_eq!(
         (answer.status, answer.header("location")),
@@ -100,17 +100,17 @@ async fn a_question_is_asked_answered_and_remembered_for_the_dyno() {
     );
     assert_eq!(bench.get("/runs/1").await.header("location"), "/runs/1/questions");
     let page = bench.get("/runs/1/questions").await;
-    assert!(page.has("Baro") && page.has("type=\"radio\"") && page.has("value=\"unit:Baro\""), "{}", page.text());
+    assert!(page.has("Torque") && page.has("type=\"radio\"") && page.has("value=\"unit:Torque\""), "{}", page.text());
     assert_clean(&page.text());
 
-    let nothing = bench.post("/runs/1/questions", &[("revision", "1"), ("k0", "unit:Baro")]).await;
+    let nothing = bench.post("/runs/1/questions", &[("revision", "1"), ("k0", "unit:Torque")]).await;
     assert_eq!(nothing.status, StatusCode::UNPROCESSABLE_ENTITY);
-    let fields = [("revision", "1"), ("k0", "unit:Baro"), ("a0", "kPa"), ("remember", "yes")];
+    let fields = [("revision", "1"), ("k0", "unit:Torque"), ("a0", "N·m"), ("remember", "yes")];
     let answer = bench.post("/runs/1/questions", &fields).await;
     assert_eq!((answer.status, answer.header("location")), (StatusCode::SEE_OTHER, "/runs/1"), "{}", answer.text());
     assert_eq!(bench.state.store().run_by_number(1).unwrap().unwrap().state, RunState::Ready);
 
-    let next = pull_csv(Written { baro: "Baro", scale: 1.01 });
+    let next = pull_csv(Written { torque: "Torque", scale: 1.01 });
     let answer = bench.bring(&[("dyno", "north")], &[("pull-02.csv", &next)]).await;
     assert_eq!(answer.header("location"), "/runs/2", "it is asked once: {}", answer.text());
 }

@@ -10,6 +10,9 @@ use axum::extract::{Path, Query, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use chart::{Size, Theme};
+use quantity::UnitSystem;
+use report::{Paper, SheetMeta};
+use serde::Deserialize;
 use serde_json::json;
 use std::sync::Arc;
 
@@ -53,6 +56,61 @@ pub(crate) async fn svg(
     let picture = judged.picture(prefs.units);
     let drawing = chart::draw(&picture, Theme::Light, &Size::file(798.0, 726.0));
     Ok(file(&format!("run-{}.svg", reading.run.number), "image/svg+xml", drawing.into_bytes()))
+}
+
+/// Everything that was worked out, as one JSON object: the fields of [`pull::analysis::Analysis`], SI,
+/// speeds in rpm; a number that is not there is null.
+pub(crate) async fn json(
+    State(state): State<AppState>,
+    Path(number): Path<String>,
+    Query(asked): Query<Judge>,
+) -> Result<Response, Fault> {
+    let reading = ready(&state, &number).await?;
+    let judged = judged(&state, &reading, &asked).await?;
+    let run = &reading.run;
+    let object = json!({
+        "form": "plateau analysis 1",
+        "run": { "number": run.number, "id": run.id.to_string(), "revision": run.revision, "title": run.title },
+        "analysis": judged.analysis.as_ref(),
+        "comparison": judged.comparison,
+    });
+    let text = serde_json::to_vec_pretty(&object).map_err(|e| Fault::Ours { what: e.to_string() })?;
+    Ok(file(&format!("run-{}.json", reading.run.number), "application/json", text))
+}
+
+/// Which paper.
+#[derive(Debug, Default, Deserialize)]
+pub(crate) struct Sheet {
+    paper: Option<String>,
+}
+
+/// The one-page sheet.
+pub(crate) async fn pdf(
+    State(state): State<AppState>,
+    prefs: Prefs,
+    Path(number): Path<String>,
+    Query(sheet): Query<Sheet>,
+    Query(asked): Query<Judge>,
+) -> Result<Response, Fault> {
+    let reading = ready(&state, &number).await?;
+    let judged = judged(&state, &reading, &asked).await?;
+    let paper = match (sheet.paper.as_deref(), prefs.units) {
+        (Some("letter"), _) | (None, UnitSystem::UsCustomary) => Paper::Letter,
+        _ => Paper::A4,
+    };
+    let run = &reading.run;
+    let meta = SheetMeta {
+        names: judged.names(),
+        shop: state.shop_name(),
+        date: crate::words::day(&run.received_at),
+        mark: format!("{}, change {}", run.id.to_string().get(24..).unwrap_or_default(), run.revision),
+    };
+    let (analysis, comparison) = (judged.analysis.into_owned(), judged.comparison);
+    let bytes =
+        tokio::task::spawn_blocking(move || report::pdf(&analysis, comparison.as_ref(), prefs.units, paper, &meta))
+            .await?
+            .map_err(|e| Fault::Ours { what: e.to_string() })?;
+    Ok(file(&format!("run-{number}.pdf"), "application/pdf", bytes))
 }
 
 /// The reading of a run that has a curve.

@@ -22,6 +22,8 @@ pub(crate) fn routes() -> Router<AppState> {
         .route("/runs/{number}/questions", get(questions::page).post(questions::answer))
         .route("/runs/{number}/curve.json", get(files::curve_json))
         .route("/runs/{number}/run.svg", get(files::svg))
+        .route("/runs/{number}/run.json", get(files::json))
+        .route("/runs/{number}/run.pdf", get(files::pdf))
         .route("/runs/{number}/logs/{place}", get(files::log))
         .route("/runs/{number}/stated", post(stated::state_again))
         .route("/runs/{number}/about", post(acts::about))
