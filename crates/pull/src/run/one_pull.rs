@@ -53,10 +53,16 @@ pub(super) fn read(
     let mut torque = ready.brake_nm[a..b].to_vec();
     let mut inertia_mean_nm = 0.0;
     if let (Some(j), true) = (inertia_kg_m2, swept) {
-        // The width in time that corresponds to the smoothing width in speed, and never less than three rows.
+        // The width in time that corresponds to the smoothing width in speed, at most 0.08 s (a wider one would carry
+        // the ramp's acceleration into the corners at its ends) and never less than five rows.
         let row_s = (time[b - 1] - time[a]) / (b - a - 1).max(1) as f64;
-        let half_s = (setup.half_width_rpm / rate.abs().max(1.0)).max(1.5 * row_s);
-        let alpha = angular_acceleration_rad_s2(&time[a..b], &rpm, half_s);
+        let half_s = (setup.half_width_rpm / rate.abs().max(1.0)).min(0.08).max(2.5 * row_s);
+        // Rows under load beyond the ends of the ramp are used too: a window cut off there would lag behind the corner.
+        let from = a - time[c.loaded.0..a].iter().rev().take_while(|t| time[a] - **t <= half_s).count();
+        let to = b + time[b..c.loaded.1].iter().take_while(|t| **t - time[b - 1] <= half_s).count();
+        let around = earlier(time, &ready.rpm, from, to, torque_lag);
+        let alpha = angular_acceleration_rad_s2(&time[from..to], &around, half_s);
+        let alpha = &alpha[a - from..b - from];
         let added: Vec<f64> = alpha.iter().map(|x| inertia_torque_nm(j, *x)).collect();
         inertia_mean_nm = mean_of(&added).unwrap_or(0.0);
         for (t, x) in torque.iter_mut().zip(&added) {
