@@ -57,7 +57,7 @@ fn kept(judged: &Judged<'_>) -> Markup {
                 input type="hidden" name="from" value=(band.from_rpm);
                 input type="hidden" name="to" value=(band.to_rpm);
                 button.btn type="submit" { "Keep this band" }
-                a href={"/runs/" (run.number)} { "Back to the one kept" }
+                a.btn.soft href={"/runs/" (run.number)} { "Back to the one kept" }
             }
         } @else if !judged.analysis.band_stated {
             p.quiet { "No band was stated: this is all that every pull covers." }

@@ -88,7 +88,7 @@ fn about(reading: &Reading, dynos: &[Dyno]) -> Markup {
                     }
                 }
             }
-            div.row.apart { button.btn type="submit" { "Keep name and dyno" } a href={"/runs/" (run.number) "/questions"} { "Questions and answers about its logs" } }
+            div.row.apart { button.btn type="submit" { "Keep name and dyno" } a.btn.soft href={"/runs/" (run.number) "/questions"} { "Questions and answers about its logs" } }
         }
     }
 }

@@ -247,7 +247,7 @@ fn plot(judged: &Judged<'_>, prefs: &Prefs, picture: &RunPicture) -> Markup {
             (PreEscaped(svg))
         }
         // Paper has its own width; the drawing is made for it, so that its letters keep their size.
-        div.on-paper.print-only { (PreEscaped(chart::draw(picture, Theme::Variables, &Size { interactive: false, ..Size::page(696.0, 560.0, "paper") }))) }
+        div.on-paper.print-only { (PreEscaped(chart::draw(picture, Theme::Variables, &Size { interactive: false, ..Size::page(696.0, 520.0, "paper") }))) }
     }
 }
 
