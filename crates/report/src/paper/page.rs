@@ -46,7 +46,7 @@ impl Page {
         let x = if side == Side::Right { x - run.width() } else { x };
         let _ = write!(
             self.body,
-            "\n<text x=\"{}\" y=\"{}\" font-family=\"{}\" font-weight=\"{}\" font-size=\"{}\" fill=\"{}\">{}</text>",
+            "\n<text x=\"{}\" y=\"{}\" font-family=\"'{}'\" font-weight=\"{}\" font-size=\"{}\" fill=\"{}\">{}</text>",
             num(x),
             num(baseline),
             run.cut.family(),

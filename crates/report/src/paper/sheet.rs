@@ -53,7 +53,7 @@ pub(crate) fn compose(
     let least = least_height(&picture) * scale;
     let wished = WISHED.min(least.max(110.0 + 90.0 * picture.strips.len() as f64)).max(least);
     let height = (room - wished_notes(flags.len(), lines.len())).clamp(least.min(wished), wished);
-    let height = height.max((wished * 0.8).min(room - least_notes)).max(least);
+    let height = height.max((wished * 0.88).min(room - least_notes)).max(least);
     let size = Size { embed_style: false, prefix: "sheet".to_owned(), ..Size::file(width / scale, height / scale) };
     page.drawing(&draw(&picture, Theme::Print, &size), x, y, scale);
     y += height;
