@@ -157,7 +157,7 @@ fn units_are_switched_and_stay() {
     let shop = Shop::open();
     let browser = open(&shop, 1280, 900);
     assert!(browser.text().contains("N·m"));
-    browser.click(&browser.one("form[aria-label=Units] button[value=inch]"));
+    browser.click(&browser.one("form[aria-label=Units] button[value=us]"));
     browser.until("the other units", "/lb.ft/.test(document.querySelector('main').innerText)");
     settled(&browser);
     browser.go("/");
@@ -223,8 +223,7 @@ fn everything_is_reached_by_the_tab_key_and_shows_where_it_is() {
         browser.keys(&[Key::TAB]);
         let here = browser.js(
             "const e = document.activeElement; if (!e || e === document.body) return null;
-             const s = getComputedStyle(e);
-             const ring = [e, ...e.querySelectorAll('*')].some(x => { const s = getComputedStyle(x); return (s.outlineStyle !== 'none' && parseFloat(s.outlineWidth) > 0) || s.boxShadow !== 'none'; });
+             const ring = [e, ...e.querySelectorAll('*')].some(x => { const s = getComputedStyle(x); return (s.outlineStyle !== 'none' && parseFloat(s.outlineWidth) > 0) || s.boxShadow !== 'none' || (x.localName !== 'text' && x.namespaceURI.endsWith('svg') && s.stroke !== 'none' && parseFloat(s.strokeWidth) >= 3); });
              return [e.dataset.end ?? e.id ?? '', e.localName, ring ? 'ring' : 'no ring', (e.textContent ?? '').slice(0, 30)].join('|')",
         );
         let Some(here) = here.as_str() else { break };
