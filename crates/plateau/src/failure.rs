@@ -30,15 +30,22 @@ impl Failure {
                     std::io::ErrorKind::StorageFull => "make room and repeat",
                     _ => "check the disk, then repeat",
                 };
-                format!("{} could not be {doing}: {}\n  go on    {next}", path.display(), reason(source))
+                let why = match source.kind() {
+                    std::io::ErrorKind::NotFound if *doing == "written" => "there is no such folder".to_owned(),
+                    _ => reason(source),
+                };
+                format!("{} could not be {doing}: {why}\n  go on    {next}", path.display())
             }
             Self::Flag { flag, found, why, example } => {
+                let quoted = format!("\"{example}\"");
+                let example = if example.contains(' ') && !example.contains('"') { quoted.as_str() } else { example };
                 format!("--{flag}: `{found}` cannot be used: {why}\n  go on    write it like --{flag} {example}")
             }
             Self::Words(text) => text.clone(),
             Self::ReaderGone => "the output was closed".to_owned(),
         };
-        if text.starts_with("error: ") { text } else { format!("error: {text}") }
+        let text = text.trim_end();
+        if text.starts_with("error: ") { text.to_owned() } else { format!("error: {text}") }
     }
 
     /// Reading a file failed.

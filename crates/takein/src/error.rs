@@ -46,10 +46,7 @@ pub enum TakeInError {
         text: String,
     },
     /// The dyno is not known to the shop.
-    #[error(
-        "the shop knows no dyno called `{key}`{}\n  go on    name one of them, or make it known with `plateau dyno learn`",
-        known(there)
-    )]
+    #[error("the shop knows no dyno called `{key}`{}", known(there))]
     NoDyno {
         /// The key as given.
         key: String,
@@ -79,9 +76,12 @@ pub enum TakeInError {
     Store(#[from] StoreError),
 }
 
-/// "; it knows north and south" or nothing.
+/// What it knows instead, and what to do.
 fn known(there: &[String]) -> String {
-    if there.is_empty() { "; it knows none yet".to_owned() } else { format!("; it knows {}", there.join(", ")) }
+    if there.is_empty() {
+        return "; it knows none yet\n  go on    make it known with `plateau dyno learn`".to_owned();
+    }
+    format!("; it knows {}\n  go on    name one of them, or make it known with `plateau dyno learn`", there.join(", "))
 }
 
 impl TakeInError {

@@ -58,7 +58,7 @@ pub(crate) fn curve(points: &[(f64, f64)], band: (f64, f64), unit: &str) -> Vec<
         lines.push(format!("{left:>pad$}  {}", cells.trim_end_matches('\u{2800}')));
     }
     lines.push(format!("{:>pad$}  {}", "", rule(from, to, band)));
-    lines.push(format!("{:>pad$}  {} rpm", "", speeds(from, to)));
+    lines.push(format!("{} rpm", speeds(from, to, pad + 2)));
     lines
 }
 
@@ -91,11 +91,12 @@ fn braille(dots: &[bool], columns: usize, cell_row: usize, cell: usize) -> char 
 /// A line with ticks at whole thousands; the band of use is the thick part.
 fn rule(from: f64, to: f64, band: (f64, f64)) -> String {
     let step = (to - from) / (WIDTH - 1) as f64;
+    let ticks = thousands(from, to);
     (0..WIDTH)
         .map(|i| {
             let rpm = from + step * i as f64;
-            let tick = thousand(rpm, step);
-            match (tick.is_some(), rpm >= band.0 - step / 2.0 && rpm <= band.1 + step / 2.0) {
+            let tick = ticks.iter().any(|(cell, _)| *cell == i);
+            match (tick, rpm >= band.0 - step / 2.0 && rpm <= band.1 + step / 2.0) {
                 (true, true) => '┿',
                 (true, false) => '┼',
                 (false, true) => '━',
@@ -105,30 +106,31 @@ fn rule(from: f64, to: f64, band: (f64, f64)) -> String {
         .collect()
 }
 
-/// Whole thousands under their ticks.
-fn speeds(from: f64, to: f64) -> String {
-    let step = (to - from) / (WIDTH - 1) as f64;
-    let mut line = vec![' '; WIDTH + 2];
-    for i in 0..WIDTH {
-        if let Some(rpm) = thousand(from + step * i as f64, step) {
-            let text = format!("{rpm:.0}");
-            let start = i.saturating_sub(text.len() / 2);
-            let free = line[start.saturating_sub(1)..(start + text.len()).min(line.len())].iter().all(|c| *c == ' ');
-            if free {
-                for (slot, c) in line[start..].iter_mut().zip(text.chars()) {
-                    *slot = c;
-                }
+/// Whole thousands under their ticks; the first cell stands at column `left`.
+fn speeds(from: f64, to: f64, left: usize) -> String {
+    let mut line = vec![' '; left + WIDTH + 4];
+    for (cell, rpm) in thousands(from, to) {
+        let text = format!("{rpm:.0}");
+        let start = (left + cell).saturating_sub(text.len() / 2);
+        let free = line[start.saturating_sub(1)..(start + text.len()).min(line.len())].iter().all(|c| *c == ' ');
+        if free {
+            for (slot, c) in line[start..].iter_mut().zip(text.chars()) {
+                *slot = c;
             }
         }
     }
     line.into_iter().collect::<String>().trim_end().to_owned()
 }
 
-/// The whole thousand that falls into the cell around a speed, if one does.
-fn thousand(rpm: f64, step: f64) -> Option<f64> {
-    let nearest = (rpm / 1000.0).round() * 1000.0;
-    let inside = rpm - step / 2.0 <= nearest && nearest < rpm + step / 2.0;
-    (inside && nearest > 0.0).then_some(nearest)
+/// Whole thousands within the speeds, each with the cell nearest to it.
+fn thousands(from: f64, to: f64) -> Vec<(usize, f64)> {
+    let step = (to - from) / (WIDTH - 1) as f64;
+    let first = (from / 1000.0).ceil().max(1.0) as u32;
+    (first..)
+        .map(|n| f64::from(n) * 1000.0)
+        .take_while(|rpm| *rpm <= to)
+        .map(|rpm| (((rpm - from) / step).round() as usize, rpm))
+        .collect()
 }
 
 #[cfg(test)]

@@ -225,6 +225,7 @@ fn pull_line(analysis: &Analysis, pull: &PullResult, shown: Shown) -> String {
         PullKind::Hold => format!("hold at {} rpm", thousands((pull.from_rpm + pull.to_rpm) / 2.0)),
     };
     let result = match (&pull.left_out, pull.band_mean_torque_nm) {
+        (Some(reason), _) if reason.starts_with("left out") => reason.clone(),
         (Some(reason), _) => format!("left out: {reason}"),
         (None, Some(mean)) => format!("mean {} {}, factor {:.4}", shown.torque(mean), shown.torque_unit(), pull.factor),
         (None, None) => format!("does not cover the band, factor {:.4}", pull.factor),

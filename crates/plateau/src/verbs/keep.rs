@@ -20,8 +20,11 @@ pub(crate) fn run(args: &KeepArgs) -> Result<Done, Failure> {
         None => Vec::new(),
         Some(number) => {
             let before = store.run_by_number(number)?;
-            let before = before
-                .ok_or_else(|| Failure::Words(format!("there is no run {number} in this shop; nothing was saved")))?;
+            let before = before.ok_or_else(|| {
+                Failure::Words(format!(
+                    "there is no run {number} in this shop; nothing was saved\n  go on    `plateau runs` lists them"
+                ))
+            })?;
             vec![RunChange::Against(Some(before.id))]
         }
     };

@@ -96,7 +96,10 @@ impl Earlier<'_> {
         }
         let paths: Vec<PathBuf> = which.iter().map(PathBuf::from).collect();
         let files = read_logs(&paths)?;
-        let name = files.iter().map(|(name, _)| name.as_str()).collect::<Vec<_>>().join(", ");
+        let name = match files.as_slice() {
+            [first, rest @ ..] if rest.len() > 1 => format!("{} and {} more", first.0, rest.len()),
+            few => few.iter().map(|(name, _)| name.as_str()).collect::<Vec<_>>().join(" and "),
+        };
         // Pull numbers belong to this run's logs, not to the earlier one's.
         let setup = Setup { left_out: Default::default(), ..self.setup.clone() };
         let raw = read(files, self.cell, self.answers)?;
@@ -109,8 +112,12 @@ impl Earlier<'_> {
     fn of_shop(&self, number: i64) -> Result<Found, Failure> {
         let store = Store::open_existing(&shop_folder(self.shop)?)?;
         let run = store.run_by_number(number)?;
-        let run =
-            run.ok_or_else(|| Failure::Words(format!("there is no run {number} in {}", store.dir().display())))?;
+        let run = run.ok_or_else(|| {
+            Failure::Words(format!(
+                "there is no run {number} in {}\n  go on    `plateau runs` lists them",
+                store.dir().display()
+            ))
+        })?;
         Ok(match takein::load(&store, &run)?.outcome {
             Outcome::Asking(open) => Found::Asking(open),
             Outcome::Ready(analysis, _) => Found::Ready(format!("run {number}"), analysis),
