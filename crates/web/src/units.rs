@@ -22,11 +22,6 @@ impl Units {
         self.0.unit(Dimension::Torque).symbol
     }
 
-    /// Power without its unit, to a tenth.
-    pub(crate) fn power(self, w: f64) -> String {
-        self.0.power(w, Some(1)).number
-    }
-
     /// Unit of power.
     pub(crate) fn power_unit(self) -> &'static str {
         self.0.unit(Dimension::Power).symbol

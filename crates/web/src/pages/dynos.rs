@@ -151,10 +151,10 @@ fn load_cell(cell: &CellFile, units: Units) -> Markup {
                     div.box tabindex="0" role="region" aria-label="Points of the check" { table {
                         thead { tr { th.r scope="col" { "Applied" br; (units.torque_unit()) } th.r scope="col" { "Shown going up" } th.r scope="col" { "Off by" } th.r scope="col" { "Shown coming down" } th.r scope="col" { "Off by" } } }
                         tbody { @for point in &check.points { tr {
-                            th.r.said scope="row" { (units.torque(point.applied_nm)) }
+                            th.r.said scope="row" { (units.0.torque(point.applied_nm, Some(2)).number) }
                             @for shown in [point.up_nm, point.down_nm] {
                                 @match shown {
-                                    Some(nm) => { td.r.measured { (units.torque(nm)) } td.r { (signed(units.torque_value(nm) - units.torque_value(point.applied_nm))) } },
+                                    Some(nm) => { td.r.measured { (units.0.torque(nm, Some(2)).number) } td.r { (signed(units.torque_value(nm) - units.torque_value(point.applied_nm))) } },
                                     None => { td.r.faint { "\u{2013}" } td.r.faint { "\u{2013}" } },
                                 }
                             }

@@ -24,7 +24,10 @@ pub(crate) fn truth_nm(rpm: f64) -> f64 {
 
 /// One pull: idle for two seconds, up from 2,000 to 6,500 rpm at 300 rpm/s under full load, then off load.
 pub(crate) fn pull_csv(written: Written) -> Vec<u8> {
-    let mut text = format!("Time (s),Engine Speed (rpm),{},Throttle (%),Baro (kPa),Intake Air (°C),Humidity (%)\n", written.torque);
+    let mut text = format!(
+        "Time (s),Engine Speed (rpm),{},Throttle (%),Baro (kPa),Intake Air (°C),Humidity (%)\n",
+        written.torque
+    );
     for i in 0..1150 {
         let t = f64::from(i) * 0.02;
         let (rpm, load) = match t {

@@ -124,12 +124,16 @@ pub(crate) fn sentence(words: &str) -> String {
 
 /// Peaks, last and small.
 pub(crate) fn peaks(rows: &[PeakRow]) -> Markup {
+    let any_before = rows.iter().any(|row| row.before.is_some());
     html! {
         section.sec.s-peaks { h3 { "Peaks, for the record" }
             table.fig { tbody { @for row in rows { tr {
                 th scope="row" { (row.name) " " span.unit { (row.unit) } }
                 td.r.measured { b { (row.now.value) } " " span.unit { (row.now.at) } }
-                @if let Some(before) = &row.before { td.r.was { (before.value) " " span.unit { (before.at) } } }
+                @match &row.before {
+                    Some(before) => td.r.was { (before.value) " " span.unit { (before.at) } },
+                    None => { @if any_before { td {} } },
+                }
             } } } }
         }
     }

@@ -116,7 +116,7 @@ pub(crate) fn problems(problems: &[Problem]) -> Markup {
         @if !problems.is_empty() {
             details.fold #problems open[stops > 0] {
                 summary { "Found in the logs " span { (problems.len()) @if losses > 0 { ", " (losses) " with values missing" } @else { ", no value is affected" } } }
-                div { ul.problems { @for problem in problems { (problem_line(problem)) } } }
+                div.box.scroll #problems-box tabindex="0" role="region" aria-label="Found in the logs" { ul.problems { @for problem in problems { (problem_line(problem)) } } }
             }
         }
     }
