@@ -293,6 +293,8 @@ fn problems(page: &mut Page, problems: &[Problem]) {
         };
         let times = match (problem.count, *logs) {
             (1, _) => String::new(),
+            // Many sentences begin with the count themselves.
+            (count, 1) if problem.what.starts_with(&count.to_string()) => String::new(),
             (count, 1) => format!(" ({count} times)"),
             (count, logs) if count == logs => format!(" (in {logs} logs)"),
             (count, logs) => format!(" ({count} times in {logs} logs)"),

@@ -40,6 +40,24 @@ struct Waiting {
     since: Instant,
     /// This state of the file was dealt with.
     done: bool,
+    /// It was said that it cannot be opened.
+    told: bool,
+}
+
+impl Waiting {
+    fn new(seen: Seen) -> Self {
+        Self { seen, since: Instant::now(), done: false, told: false }
+    }
+}
+
+/// What became of a log that seemed finished.
+enum Taken {
+    /// Dealt with, until it changes.
+    Done,
+    /// It changed meanwhile: wait again.
+    Later,
+    /// It cannot be opened; its writer may still hold it.
+    Shut(std::io::Error),
 }
 
 /// Watches until Ctrl-C; a process that is stopped in the middle leaves whole runs or none.
@@ -78,12 +96,22 @@ pub(crate) fn run(args: &WatchArgs) -> Result<Done, Failure> {
             waiting.retain(|path, _| there.iter().any(|(p, _)| p == path));
         }
         for (path, seen) in &there {
-            let entry =
-                waiting.entry(path.clone()).or_insert(Waiting { seen: *seen, since: Instant::now(), done: false });
+            let entry = waiting.entry(path.clone()).or_insert(Waiting::new(*seen));
             if entry.seen != *seen {
-                *entry = Waiting { seen: *seen, since: Instant::now(), done: false };
+                *entry = Waiting::new(*seen);
             } else if !entry.done && entry.since.elapsed() >= settle {
-                entry.done = take(&store, args, path, *seen)?;
+                match take(&store, args, path, *seen)? {
+                    Taken::Done => entry.done = true,
+                    Taken::Later => {}
+                    Taken::Shut(error) => {
+                        if !entry.told {
+                            anstream::eprintln!("{}", Failure::reading(path)(error).for_terminal());
+                        }
+                        entry.told = true;
+                        // Without a second look there is nothing to wait for.
+                        entry.done = args.once;
+                    }
+                }
             }
         }
         if args.once && waiting.values().all(|w| w.done) {
@@ -122,20 +150,20 @@ fn look(path: &Path) -> Option<Seen> {
     Some(Seen { size: there.len(), changed: there.modified().ok() })
 }
 
-/// Takes one log in. `false` when it changed meanwhile and has to wait again.
-fn take(store: &Store, args: &WatchArgs, path: &Path, seen: Seen) -> Result<bool, Failure> {
+/// Takes one log in.
+fn take(store: &Store, args: &WatchArgs, path: &Path, seen: Seen) -> Result<Taken, Failure> {
     let name = name_of(path);
     let bytes = match fs::read(path) {
         Ok(bytes) => bytes,
-        // Its writer may hold it, or it went: look again.
-        Err(_) => return Ok(false),
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(Taken::Later),
+        Err(error) => return Ok(Taken::Shut(error)),
     };
     if look(path) != Some(seen) || bytes.len() as u64 != seen.size {
-        return Ok(false);
+        return Ok(Taken::Later);
     }
     let content = FileRef::of(&name, &bytes);
     if !store.runs_with_file(&content.sha256)?.is_empty() {
-        return Ok(true);
+        return Ok(Taken::Done);
     }
     let new = TakeIn {
         id: RunId::new(),
@@ -168,7 +196,7 @@ fn take(store: &Store, args: &WatchArgs, path: &Path, seen: Seen) -> Result<bool
             }
         }
     }
-    Ok(true)
+    Ok(Taken::Done)
 }
 
 #[cfg(test)]
