@@ -5,7 +5,7 @@
 
 use crate::fault::Fault;
 use crate::state::AppState;
-use pull::analysis::Analysis;
+use pull::analysis::{Analysis, Comparison};
 use pull::cell::Answers;
 use std::sync::{Arc, Mutex, PoisonError};
 use store::{Run, RunId, RunState};
@@ -39,14 +39,19 @@ pub(crate) enum Found {
 }
 
 type Key = (RunId, i64, i64);
+/// Run and revision, and the same of the run before.
+type PairKey = (RunId, i64, RunId, i64);
 
-/// The readings in memory, newest use last.
+/// The readings in memory, newest use last, and how runs compare over the band that is kept.
 #[derive(Debug, Default)]
-pub(crate) struct Readings(Mutex<Vec<(Key, Arc<Reading>)>>);
+pub(crate) struct Readings {
+    runs: Mutex<Vec<(Key, Arc<Reading>)>>,
+    pairs: Mutex<Vec<(PairKey, Arc<Comparison>)>>,
+}
 
 impl Readings {
     fn find(&self, key: Key) -> Option<Arc<Reading>> {
-        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut kept = self.runs.lock().unwrap_or_else(PoisonError::into_inner);
         let at = kept.iter().position(|(k, _)| *k == key)?;
         let entry = kept.remove(at);
         let reading = entry.1.clone();
@@ -55,13 +60,31 @@ impl Readings {
     }
 
     fn keep(&self, key: Key, reading: &Arc<Reading>) {
-        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut kept = self.runs.lock().unwrap_or_else(PoisonError::into_inner);
         kept.retain(|(k, _)| *k != key && k.0 != key.0);
         if kept.len() >= KEPT {
             kept.remove(0);
         }
         kept.push((key, reading.clone()));
     }
+}
+
+/// A run held against an earlier one over the band that is kept, worked out or from memory.
+pub(crate) fn comparison(state: &AppState, now: &Reading, before: &Reading) -> Option<Arc<Comparison>> {
+    let (Found::Ready(analysis, _), Found::Ready(earlier, _)) = (&now.found, &before.found) else { return None };
+    let key = (now.run.id, now.run.revision, before.run.id, before.run.revision);
+    let lock = || state.readings().pairs.lock().unwrap_or_else(PoisonError::into_inner);
+    if let Some((_, found)) = lock().iter().find(|(k, _)| *k == key) {
+        return Some(found.clone());
+    }
+    let found = Arc::new(pull::compare::compare(analysis, earlier, &format!("Run {}", before.run.number), None));
+    let mut pairs = lock();
+    pairs.retain(|(k, _)| k.0 != key.0);
+    if pairs.len() >= KEPT {
+        pairs.remove(0);
+    }
+    pairs.push((key, found.clone()));
+    Some(found)
 }
 
 /// The run of a number, or the page that says there is none.

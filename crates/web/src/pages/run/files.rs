@@ -72,7 +72,7 @@ pub(crate) async fn json(
         "form": "plateau analysis 1",
         "run": { "number": run.number, "id": run.id.to_string(), "revision": run.revision, "title": run.title },
         "analysis": judged.analysis.as_ref(),
-        "comparison": judged.comparison,
+        "comparison": judged.comparison.as_deref(),
     });
     let text = serde_json::to_vec_pretty(&object).map_err(|e| Fault::Ours { what: e.to_string() })?;
     Ok(file(&format!("run-{}.json", reading.run.number), "application/json", text))
@@ -107,7 +107,7 @@ pub(crate) async fn pdf(
     };
     let (analysis, comparison) = (judged.analysis.into_owned(), judged.comparison);
     let bytes =
-        tokio::task::spawn_blocking(move || report::pdf(&analysis, comparison.as_ref(), prefs.units, paper, &meta))
+        tokio::task::spawn_blocking(move || report::pdf(&analysis, comparison.as_deref(), prefs.units, paper, &meta))
             .await?
             .map_err(|e| Fault::Ours { what: e.to_string() })?;
     Ok(file(&format!("run-{number}.pdf"), "application/pdf", bytes))

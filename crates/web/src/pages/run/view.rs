@@ -9,7 +9,7 @@ use crate::frame::{self, Page, Place};
 use crate::marks;
 use crate::pages::bring::{details, first_line};
 use crate::prefs::Prefs;
-use crate::readings::{Found, Reading, reading, run_of};
+use crate::readings::{self, Found, Reading, reading, run_of};
 use crate::state::AppState;
 use crate::units::Units;
 use crate::words::{short_day, thousands};
@@ -41,7 +41,7 @@ pub(crate) struct Judged<'a> {
     /// Judged over the band asked for.
     pub(crate) analysis: Cow<'a, Analysis>,
     /// Against the run before.
-    pub(crate) comparison: Option<Comparison>,
+    pub(crate) comparison: Option<Arc<Comparison>>,
     /// Number of the run before.
     pub(crate) before: Option<i64>,
     /// The band asked for is not the one kept.
@@ -64,7 +64,7 @@ impl Judged<'_> {
             single_pulls: false,
             band_note: "drag an end to judge another".to_owned(),
         };
-        report::run_picture(&self.analysis, self.comparison.as_ref(), units, &options)
+        report::run_picture(&self.analysis, self.comparison.as_deref(), units, &options)
     }
 }
 
@@ -99,9 +99,13 @@ pub(crate) async fn judge<'a>(
     if let Some(other) = before_of(state, &reading.run).await?
         && let Found::Ready(earlier, _) = &other.found
     {
-        let name = format!("Run {}", other.run.number);
-        comparison = Some(pull::compare::compare(&analysis, earlier, &name, None));
         before = Some(other.run.number);
+        comparison = if trial {
+            let name = format!("Run {}", other.run.number);
+            Some(Arc::new(pull::compare::compare(&analysis, earlier, &name, None)))
+        } else {
+            readings::comparison(state, reading, &other)
+        };
     }
     Ok(Judged { reading, analysis, comparison, before, trial, refused_band })
 }
@@ -174,7 +178,7 @@ fn body(judged: &Judged<'_>, prefs: &Prefs, others: &[Run], dynos: &[Dyno], refu
     let (reading, analysis) = (judged.reading, judged.analysis.as_ref());
     let units = Units(prefs.units);
     let names = judged.names();
-    let comparison = judged.comparison.as_ref();
+    let comparison = judged.comparison.as_deref();
     let picture = judged.picture(prefs.units);
     let before = judged.before.map(|n| format!("Run {n}"));
     html! {
