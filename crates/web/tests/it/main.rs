@@ -5,3 +5,4 @@ mod doors;
 mod dynos;
 mod logs;
 mod runs;
+mod serving;
