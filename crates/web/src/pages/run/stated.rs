@@ -105,6 +105,7 @@ fn ask(setup: &Setup, cell: &CellSaid, key: &str, refused: Option<&(String, Stri
                     label.tickbox for=(id) { input #(id) type="checkbox" name=(key) value="yes" checked[now == "yes"]; (capital(label)) }
                 },
                 "standard" => (select(&id, key, label, STANDARDS, &now)),
+                "use" => (select(&id, key, label, &profiles(&now), &now)),
                 "induction" => (select(&id, key, "manifold pressure", INDUCTIONS, &now)),
                 _ => {
                     label for=(id) { (capital(label)) }
@@ -118,10 +119,20 @@ fn ask(setup: &Setup, cell: &CellSaid, key: &str, refused: Option<&(String, Stri
     }
 }
 
-fn select(id: &str, key: &str, label: &str, choices: &[(&str, &str)], now: &str) -> Markup {
+/// None, the use profiles that come with the tool, and the one stated if it is not among them.
+fn profiles(now: &str) -> Vec<(String, String)> {
+    let shipped = pull::use_profile::shipped().into_iter().map(|p| (p.key, p.name));
+    let mut all: Vec<_> = std::iter::once((String::new(), "none".to_owned())).chain(shipped).collect();
+    if !all.iter().any(|(key, _)| key == now) {
+        all.push((now.to_owned(), now.to_owned()));
+    }
+    all
+}
+
+fn select<T: AsRef<str>>(id: &str, key: &str, label: &str, choices: &[(T, T)], now: &str) -> Markup {
     html! {
         label for=(id) { (capital(label)) }
-        select.field #(id) name=(key) { @for (value, words) in choices { option value=(value) selected[*value == now] { (words) } } }
+        select.field #(id) name=(key) { @for (value, words) in choices { option value=(value.as_ref()) selected[value.as_ref() == now] { (words.as_ref()) } } }
     }
 }
 
