@@ -7,7 +7,7 @@
 //!
 //! [`take_in`] keeps the logs first and then adds the run in one transaction. A log that cannot be
 //! read at all stops it before anything is kept. A log that leaves questions open becomes a run in
-//! the state "asking"; [`answer`] settles it later. [`load`] works a stored run out again from
+//! the state "asking"; [`answer`] settles it later. [`load()`] works a stored run out again from
 //! the logs as they came: what is derived is never what is stored, apart from the small
 //! [`Headline`] for lists.
 //!

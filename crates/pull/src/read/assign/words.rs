@@ -3,7 +3,7 @@
 //! Generic words of the trade in English, German, French, Spanish and Italian (common practice, no
 //! source). A phrase matches when all of its words are in the name; the phrase with the most words
 //! wins. Words of four letters and more match as beginnings (`temp` in "temperature"), shorter ones
-//! only whole. A name alone is never enough to be sure: [`super::propose`] asks the unit as well.
+//! only whole. A name alone is never enough to be sure: [`super::propose()`] asks the unit as well.
 
 use crate::role::Role;
 
