@@ -54,7 +54,7 @@ tools:
 
 ## speed and memory; ratios against polars, both in the same run
 bench:
-	$(CARGO) bench --workspace
+	$(CARGO) bench --workspace --bench '*'
 	tools/bench_polars.sh $(TARGET)
 
 ## the readers against made-up bytes, for long
