@@ -1,9 +1,9 @@
 //! Tests of the crate through its public face, in one binary.
 
 mod coverage;
-mod invented;
 mod guard;
 mod guard_rules;
+mod invented;
 mod mdf;
 mod mdf_fuzz;
 mod read;
