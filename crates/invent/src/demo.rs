@@ -13,8 +13,8 @@ pub const SEED: u64 = 14;
 
 /// Runs of the demo: key, job, name of the run, key of the run it is compared with.
 pub const RUNS: &[(&str, &str, &str, Option<&str>)] = &[
-    ("hill-climb-3", "Blown 2.4 four", "run 3, as received", None),
-    ("hill-climb-14", "Blown 2.4 four", "run 14, after the build", Some("hill-climb-3")),
+    ("hill-climb-3", "Blown 2.4 four", "as received", None),
+    ("hill-climb-14", "Blown 2.4 four", "after the build", Some("hill-climb-3")),
     ("cruiser-before", "Ten-to-one cruiser", "as received", None),
     ("cruiser-after", "Ten-to-one cruiser", "after the rebuild", Some("cruiser-before")),
     ("drag-before", "Curve that fell off", "old springs", None),
