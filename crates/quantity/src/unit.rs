@@ -51,6 +51,7 @@ pub enum Dimension {
     Voltage,
     Current,
     Frequency,
+    // The last one: tables by kind are as long as its number.
     Count,
 }
 
