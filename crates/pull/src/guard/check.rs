@@ -286,10 +286,11 @@ fn boost_falls<'v>(view: &'v View<'_>) -> Result<Found<'v>, String> {
                 fallen.insert(bin, (1.0 - value / highest, highest));
             }
         }
+        let fallen = torque::ByBin::new(&fallen);
         for row in pull.from_row..pull.to_row {
-            if let Some((share, highest)) = fallen.get(&torque::bin(view.rpm[row], 50.0)) {
-                measure[row] = *share;
-                against[row] = *highest;
+            if let Some((share, highest)) = fallen.get(torque::bin(view.rpm[row], 50.0)) {
+                measure[row] = share;
+                against[row] = highest;
             }
         }
     }

@@ -1,9 +1,9 @@
 //! Sensor faults: values that cannot be, numbers that never change, gaps. They come before every rule.
 
-use super::num::{grouped, say};
+use super::num::{grouped, kind_key, say};
 use super::rules::{On, Sensor};
 use super::view::View;
-use super::{Flag, Level};
+use super::{Flag, Level, Parts, Worst};
 use crate::role::Role;
 use rayon::prelude::*;
 
@@ -146,9 +146,10 @@ fn flag(
     let (low, high) = (shown().fold(f64::INFINITY, f64::min), shown().fold(f64::NEG_INFINITY, f64::max));
     let number = |v: f64| say(role.kind(), v, false, false);
     let text = |limit: &Option<super::Stated>| limit.as_ref().map_or(String::new(), |l| l.text.clone());
-    let (short, what, look) = match main {
+    let (short, form, what, look) = match main {
         Fault::High => (
             "reads too high",
+            "shows {worst}, above {limit}, which it cannot be; an open circuit looks like that",
             format!(
                 "shows {}, above {}, which it cannot be; an open circuit looks like that",
                 number(high),
@@ -158,11 +159,13 @@ fn flag(
         ),
         Fault::Low => (
             "reads too low",
+            "shows {worst}, below {limit}, which it cannot be",
             format!("shows {}, below {}, which it cannot be", number(low), text(&sensor.lowest)),
             "the plug, the lead and the sensor",
         ),
         Fault::LowInPull => (
             "reads too low",
+            "shows {worst} in a pull, below {limit}; an open or unplugged sensor looks like that",
             format!(
                 "shows {} in a pull, below {}; an open or unplugged sensor looks like that",
                 number(low),
@@ -172,6 +175,7 @@ fn flag(
         ),
         Fault::Stuck => (
             "is stuck",
+            "shows exactly {worst} while the engine speed changes",
             format!(
                 "shows exactly {} while the engine speed changes by {} rpm or more",
                 number(low),
@@ -179,7 +183,7 @@ fn flag(
             ),
             "the sensor, its sampling line, and the logger's channel",
         ),
-        Fault::Gap => ("drops out", "has no value".to_owned(), "the lead and the logger's channel"),
+        Fault::Gap => ("drops out", "has no value", "has no value".to_owned(), "the lead and the logger's channel"),
     };
     let speeds =
         || (first..=last).filter(|row| view.pull_of[*row].is_some()).map(|row| view.rpm[row]).filter(|v| v.is_finite());
@@ -207,7 +211,30 @@ fn flag(
             grouped(bad.len() as f64),
         ),
         source: sensor.source.clone(),
-        worst: None,
+        worst: (main != Fault::Gap).then(|| {
+            let value_si = if main == Fault::High { high } else { low };
+            let limit = match main {
+                Fault::High => &sensor.highest,
+                Fault::Low => &sensor.lowest,
+                Fault::LowInPull => &sensor.lowest_in_pull,
+                Fault::Stuck | Fault::Gap => &None,
+            };
+            Worst {
+                measure_si: value_si,
+                limit_si: limit.as_ref().map_or(value_si, |l| l.si),
+                value_si,
+                against_si: None,
+                kind: kind_key(role.kind()).to_owned(),
+                share: false,
+                difference: false,
+            }
+        }),
+        parts: Parts {
+            pulls: (pull > 0).then_some(pull).into_iter().collect(),
+            form: format!("{} {form}", role.label()),
+            look: look.to_owned(),
+            ..Parts::default()
+        },
     })
 }
 

@@ -4,8 +4,8 @@ use super::check::Series;
 use super::num::{grouped, kind_key, say};
 use super::rules::{Check, Limit, On, Rule, When};
 use super::view::View;
-use super::{Flag, Level, Worst};
-use crate::role::Kind;
+use super::{Flag, Level, Parts, Worst};
+use crate::role::{Kind, Role};
 
 /// A span ends when its condition has not held for longer than this, s.
 const RELEASE_S: f64 = 0.1;
@@ -40,6 +40,9 @@ pub(super) fn flags(view: &View<'_>, rule: &Rule, series: &Series<'_>) -> Vec<Fl
 }
 
 fn spans(view: &View<'_>, rule: &Rule, series: &Series<'_>, limit: &Limit, confirm: Option<&Vec<bool>>) -> Vec<Span> {
+    if !ever_passed(view, series, limit) {
+        return Vec::new();
+    }
     let in_pull = rule.when.contains(&When::InPull);
     let judged = |row: usize| {
         view.since_pull_start_s(row) >= rule.settle_s
@@ -83,6 +86,21 @@ fn spans(view: &View<'_>, rule: &Rule, series: &Series<'_>, limit: &Limit, confi
     }
     close(&mut open, &mut found);
     found
+}
+
+/// Whether the limit is passed anywhere: nearly every rule ends here, so it is asked in blocks without branches.
+fn ever_passed(view: &View<'_>, series: &Series<'_>, limit: &Limit) -> bool {
+    if limit.per_1000_rpm {
+        return (0..series.measure.len()).any(|row| excess(view, series, limit, row) > 0.0);
+    }
+    let at = limit.at(0.0);
+    series.measure.chunks(4096).any(|rows| {
+        if series.below {
+            rows.iter().fold(false, |any, v| any | (*v < at))
+        } else {
+            rows.iter().fold(false, |any, v| any | (*v > at))
+        }
+    })
 }
 
 /// Whether the limit is passed in a row; `None` without a value.
@@ -177,7 +195,24 @@ fn flag(view: &View<'_>, rule: &Rule, series: &Series<'_>, span: &Span, level: L
             share,
             difference,
         }),
+        parts: Parts {
+            pulls: (pull > 0).then_some(pull).into_iter().collect(),
+            form: rule.words.clone(),
+            which: which_of(rule, role),
+            hold_s: limit.hold_s,
+            limit_at_speed: limit.per_1000_rpm,
+            note: note.unwrap_or_default().to_owned(),
+            look: rule.look.clone(),
+        },
     })
+}
+
+/// "bank 1", "cylinder 3": which channel of those that the rule looks at.
+fn which_of(rule: &Rule, role: Role) -> String {
+    match rule.on {
+        On::One(_) => String::new(),
+        _ => role.label().split_once(", ").map_or_else(String::new, |(_, which)| which.to_owned()),
+    }
 }
 
 /// A limit as typed, with the metric number behind it where that is another.

@@ -45,6 +45,24 @@ pub(super) fn bins(view: &View<'_>, pull: &PullSpan, values: &[f64], width: f64)
         .collect()
 }
 
+/// What was found per bin of speed, for rows to look up.
+pub(super) struct ByBin<T> {
+    first: i64,
+    found: Vec<Option<T>>,
+}
+
+impl<T: Copy> ByBin<T> {
+    pub(super) fn new(found: &BTreeMap<i64, T>) -> Self {
+        let first = found.keys().next().copied().unwrap_or(0);
+        let last = found.keys().next_back().copied().unwrap_or(first - 1);
+        Self { first, found: (first..=last).map(|b| found.get(&b).copied()).collect() }
+    }
+
+    pub(super) fn get(&self, bin: i64) -> Option<T> {
+        usize::try_from(bin - self.first).ok().and_then(|i| self.found.get(i).copied().flatten())
+    }
+}
+
 /// Rows of a pull in which the speed ramp is steady. Where it stalls, reverses or catches up, the brake
 /// feels the inertia of engine and rotor, and torque says nothing about the engine.
 fn steady(view: &View<'_>, pull: &PullSpan) -> Vec<bool> {
@@ -61,7 +79,16 @@ fn steady(view: &View<'_>, pull: &PullSpan) -> Vec<bool> {
     let odd: Vec<bool> = slope.iter().map(|s| (s - usual).abs() > RAMP_SHARE * usual.abs() + RAMP_PLAY_RPM_S).collect();
     // The torque channel is often filtered: it needs a moment to settle.
     let after = reach(RAMP_SETTLE_S);
-    (0..rows).map(|i| !odd[i.saturating_sub(after)..(i + 1).min(rows)].contains(&true)).collect()
+    let mut last_odd: Option<usize> = None;
+    odd.iter()
+        .enumerate()
+        .map(|(i, odd)| {
+            if *odd {
+                last_odd = Some(i);
+            }
+            last_odd.is_none_or(|l| i - l > after)
+        })
+        .collect()
 }
 
 /// Torque without the rows in which the throttle is not open or the ramp is not steady.
@@ -106,13 +133,14 @@ pub(super) fn loss<'v>(view: &'v View<'_>, within_rpm: f64) -> Result<Found<'v>,
                 found.insert(*b, (1.0 - now / highest, highest, disturbed));
             }
         }
+        let found = ByBin::new(&found);
         for row in pull.from_row..pull.to_row {
             if let Some((share, highest, disturbed)) =
-                found.get(&bin(view.rpm[row], WIDTH)).filter(|_| torque[row].is_finite())
+                found.get(bin(view.rpm[row], WIDTH)).filter(|_| torque[row].is_finite())
             {
-                measure[row] = *share;
-                against[row] = *highest;
-                confirm[row] = *disturbed;
+                measure[row] = share;
+                against[row] = highest;
+                confirm[row] = disturbed;
             }
         }
     }
@@ -131,18 +159,19 @@ pub(super) fn short_of_last<'v>(view: &'v View<'_>) -> Result<Found<'v>, String>
         let (now, then) = (bins(view, pull, &torque, WIDTH), bins(view, before, &torque, WIDTH));
         // The first and last bin of a pull are only partly filled and lie at another mean speed.
         let whole = |cells: &BTreeMap<i64, f64>, b: &i64| {
-            cells.keys().next().is_some_and(|first| first < b) && cells.keys().last().is_some_and(|last| last > b)
+            cells.keys().next().is_some_and(|first| first < b) && cells.keys().next_back().is_some_and(|last| last > b)
         };
+        let found: BTreeMap<i64, (f64, f64)> = now
+            .iter()
+            .filter_map(|(b, a)| then.get(b).map(|z| (b, a, z)))
+            .filter(|(b, _, z)| whole(&now, b) && whole(&then, b) && **z > 0.0)
+            .map(|(b, a, z)| (*b, (1.0 - a / z, *z)))
+            .collect();
+        let found = ByBin::new(&found);
         for row in pull.from_row..pull.to_row {
-            let b = bin(view.rpm[row], WIDTH);
-            if let (Some(a), Some(z)) = (now.get(&b), then.get(&b))
-                && whole(&now, &b)
-                && whole(&then, &b)
-                && *z > 0.0
-                && torque[row].is_finite()
-            {
-                measure[row] = 1.0 - a / z;
-                against[row] = *z;
+            if let Some((share, z)) = found.get(bin(view.rpm[row], WIDTH)).filter(|_| torque[row].is_finite()) {
+                measure[row] = share;
+                against[row] = z;
             }
         }
     }

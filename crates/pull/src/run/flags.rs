@@ -60,6 +60,7 @@ fn brought_together(mut group: Vec<Flag>) -> Flag {
     flag.from_rpm = from_rpm;
     flag.to_rpm = to_rpm;
     flag.pull = 0;
+    flag.parts.pulls = pulls;
     flag
 }
 
@@ -82,6 +83,7 @@ mod tests {
             sentence: format!("Pull {pull}, {from_rpm} to {to_rpm} rpm: short."),
             source: "common practice, no source".into(),
             worst: None,
+            parts: crate::guard::Parts { pulls: vec![pull], ..crate::guard::Parts::default() },
         }
     }
 
@@ -96,6 +98,7 @@ mod tests {
         assert_eq!(out.len(), 2);
         assert_eq!((out[0].number, out[0].pull, out[0].from_rpm, out[0].to_rpm), (1, 0, 1900.0, 2190.0));
         assert_eq!(out[0].level, Level::Abort);
+        assert_eq!(out[0].parts.pulls, [1, 2, 3]);
         assert_eq!(out[0].words, "short of boost");
         assert_eq!(out[0].sentence, "Pulls 1, 2 and 3, worst in pull 2: 1905 to 2190 rpm: short.");
         assert_eq!((out[1].number, out[1].pull), (2, 2));

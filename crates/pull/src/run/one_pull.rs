@@ -88,21 +88,23 @@ pub(super) fn read(
         _ => (c.from_rpm, c.to_rpm),
     };
     let mean_role = |role: Role| ready.table.values(role).and_then(|v| mean_of(&v[a..b]));
-    let channels = ready
-        .table
-        .channels
-        .iter()
-        .filter_map(|ch| ch.role.filter(|r| is_drawn(*r)).map(|r| (r, ch)))
+    // Speeds set back by each lag that occurs; most channels share one.
+    let bins = Bins::new(grid, setup.half_width_rpm);
+    let mut set_back: Vec<(f64, Vec<u32>)> = Vec::new();
+    let drawn: Vec<_> =
+        ready.table.channels.iter().filter_map(|ch| ch.role.filter(|r| is_drawn(*r)).map(|r| (r, ch))).collect();
+    for (role, _) in &drawn {
+        let l = lag(*role);
+        if !set_back.iter().any(|(have, _)| *have == l) {
+            set_back.push((l, bins.indices(&earlier(time, &ready.rpm, a, b, l))));
+        }
+    }
+    let channels = drawn
+        .into_iter()
         .map(|(role, ch)| {
             let l = lag(role);
-            let own;
-            let speeds: &[f64] = if l == 0.0 {
-                &ready.rpm[a..b]
-            } else {
-                own = earlier(time, &ready.rpm, a, b, l);
-                &own
-            };
-            (role, over_speed(speeds, &ch.si[a..b], grid, setup.half_width_rpm))
+            let places = set_back.iter().find(|(have, _)| *have == l).map_or(&[][..], |(_, s)| s.as_slice());
+            (role, bins.lines(places, &ch.si[a..b], grid, setup.half_width_rpm))
         })
         .collect();
     OnePull {
@@ -118,17 +120,6 @@ pub(super) fn read(
         oil_temperature_k: mean_role(Role::OilTemperature),
         channels,
     }
-}
-
-/// A channel on the grid: local straight line of the smoothing width.
-fn over_speed(rpm: &[f64], values: &[f64], grid: Grid, half_width_rpm: f64) -> Vec<f64> {
-    let mut bins = Bins::new(grid, half_width_rpm);
-    for (n, v) in rpm.iter().zip(values) {
-        bins.add(*n, *v);
-    }
-    (0..grid.points)
-        .map(|i| bins.fit(grid.rpm(i), half_width_rpm, grid.step_rpm, 1).map_or(f64::NAN, |f| f.value))
-        .collect()
 }
 
 /// Slope of speed over time of a whole sweep, rpm/s.
