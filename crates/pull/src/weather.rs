@@ -104,7 +104,8 @@ pub fn correction(w: &Weather, setup: &Setup, cell: &CellFile) -> (Correction, [
     let observed = |c: &mut Correction, why: String| {
         c.applied = Standard::Observed;
         c.words = Standard::Observed.wording().to_owned();
-        c.notes.push(why);
+        // What would have been said beside a corrected figure no longer applies.
+        c.notes = vec![why];
     };
     if asked == Standard::Observed {
         return (c, [0.0; 3]);
