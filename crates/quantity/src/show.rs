@@ -45,12 +45,12 @@ macro_rules! shown {
                 #[doc = concat!("\n\nMetric: ", $metric, ". US: ", $us, ". `decimals` of `None` means ",
                     stringify!($metric_decimals), " and ", stringify!($us_decimals), ".")]
                 pub fn $name(self, si: f64, decimals: Option<u8>) -> Shown {
-                    static KEPT: Kept = NONE_KEPT;
+                    static KEPT: Kept = Kept::new();
                     let (symbol, usual) = match self {
                         Self::Metric => ($metric, $metric_decimals),
                         Self::UsCustomary => ($us, $us_decimals),
                     };
-                    let unit = KEPT[self as usize].get_or_init(|| known(symbol, Dimension::$dimension));
+                    let unit = KEPT.get(self, || known(symbol, Dimension::$dimension));
                     Shown { number: digits(unit.from_si(si), i32::from(decimals.unwrap_or(usual))), unit: symbol }
                 }
             )*
@@ -126,8 +126,9 @@ impl UnitSystem {
 
     /// The unit in which this system shows a kind of quantity, with no pressure reference stated.
     pub fn unit(self, dimension: Dimension) -> &'static Unit {
-        static KEPT: [Kept; Dimension::Count as usize + 1] = [NONE_KEPT; Dimension::Count as usize + 1];
-        KEPT[dimension as usize][self as usize].get_or_init(|| known(self.symbol(dimension), dimension))
+        const KINDS: usize = Dimension::Count as usize + 1;
+        static KEPT: [Kept; KINDS] = [const { Kept::new() }; KINDS];
+        KEPT[dimension as usize].get(self, || known(self.symbol(dimension), dimension))
     }
 
     fn symbol(self, dimension: Dimension) -> &'static str {
@@ -258,9 +259,17 @@ pub fn thousands(number: &str) -> String {
 }
 
 /// The unit of each system, looked up by its text once and then kept: a page prints hundreds of numbers.
-type Kept = [OnceLock<&'static Unit>; 2];
+struct Kept([OnceLock<&'static Unit>; 2]);
 
-const NONE_KEPT: Kept = [const { OnceLock::new() }; 2];
+impl Kept {
+    const fn new() -> Self {
+        Self([const { OnceLock::new() }; 2])
+    }
+
+    fn get(&self, system: UnitSystem, look_up: impl FnOnce() -> &'static Unit) -> &'static Unit {
+        self.0[system as usize].get_or_init(look_up)
+    }
+}
 
 /// A unit of the table; the test `every_system_unit_exists` walks every caller.
 fn known(symbol: &str, dimension: Dimension) -> &'static Unit {
