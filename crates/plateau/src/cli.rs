@@ -37,6 +37,8 @@ pub(crate) enum Verb {
     Watch(WatchArgs),
     /// What is known of a dyno and of how it writes its logs
     Dyno(DynoArgs),
+    /// The guard rules that logs are judged by
+    Guards(GuardsArgs),
 }
 
 /// Where the shop is.
@@ -83,6 +85,9 @@ pub(crate) struct PullArgs {
     /// What is known of the dyno: a TOML file, or the key of a dyno in the shop
     #[arg(long, value_name = "FILE.toml|KEY")]
     pub(crate) dyno: Option<String>,
+    /// Guard rules put over those that come with the tool, instead of the shop's
+    #[arg(long, value_name = "FILE.toml")]
+    pub(crate) guards: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) shop: ShopArgs,
     #[command(flatten)]
@@ -223,6 +228,31 @@ pub(crate) enum DynoVerb {
         name: Option<String>,
         #[command(flatten)]
         about_log: LogArgs,
+    },
+}
+
+/// `plateau guards`.
+#[derive(Debug, Args)]
+pub(crate) struct GuardsArgs {
+    #[command(subcommand)]
+    pub(crate) verb: GuardsVerb,
+}
+
+/// What to do about guard rules.
+#[derive(Debug, Subcommand)]
+pub(crate) enum GuardsVerb {
+    /// Print the rules in force as TOML, and which of them are the shop's own
+    Show {
+        #[command(flatten)]
+        shop: ShopArgs,
+    },
+    /// Keep a file of guard rules as the shop's own, over those that come with the tool
+    Set {
+        /// The rules; an empty file leaves those that come with the tool
+        #[arg(value_name = "FILE.toml")]
+        file: PathBuf,
+        #[command(flatten)]
+        shop: ShopArgs,
     },
 }
 

@@ -48,6 +48,9 @@ pub struct Analysis {
     pub flags: Vec<Flag>,
     /// Guard rules that could not be judged, and why.
     pub unjudged: Vec<String>,
+    /// Which guard rules were used, and which of them are switched off, in words.
+    #[serde(default)]
+    pub guards: String,
     /// The uncertainty budget of the band-mean torque, part by part (k = 1).
     pub budget: Vec<BudgetLine>,
     /// Name of the dyno, empty if not stated.

@@ -8,6 +8,7 @@
 //! Guards read a log after the event. They never replace the hard-wired stop.
 
 mod check;
+mod list;
 mod num;
 mod parse;
 mod rules;
@@ -16,6 +17,7 @@ mod span;
 mod torque;
 mod view;
 
+pub use list::{list, words};
 pub use parse::RulesError;
 pub use rules::{Check, Limit, On, Rule, Rules, Sensor, Stated, Target, When};
 
@@ -118,7 +120,10 @@ pub fn watch(table: &Table, pulls: &[PullSpan], setup: &Setup, rules: &Rules) ->
     let mut remarks: Vec<String> = Vec::new();
     let mut not_judged: Vec<(String, String, Vec<&str>)> = Vec::new();
     view.settle_induction();
-    let on: Vec<&Rule> = rules.rules.iter().filter(|r| !rules.off.contains(&r.key)).collect();
+    let on: Vec<&Rule> = rules.in_force().collect();
+    if view.boosted.is_none() {
+        remarks.extend(induction_unknown(&on));
+    }
     let results: Vec<Judged> = on
         .par_iter()
         .map(|rule| match check::series(&view, rule, rules) {
@@ -147,6 +152,25 @@ pub fn watch(table: &Table, pulls: &[PullSpan], setup: &Setup, rules: &Rules) ->
         flag.number = i + 1;
     }
     (flags, remarks)
+}
+
+/// What it means for the rules that nobody knows whether the engine is boosted.
+fn induction_unknown(on: &[&Rule]) -> Option<String> {
+    let keys = |when: When| on.iter().filter(|r| r.when.contains(&when)).map(|r| r.key.as_str()).collect::<Vec<_>>();
+    let (boosted, without) = (keys(When::Boosted), keys(When::NotBoosted));
+    if boosted.is_empty() && without.is_empty() {
+        return None;
+    }
+    let mut said = "Whether the engine is boosted cannot be told: neither boost nor manifold pressure is logged, \
+                    and no blower ratio is stated."
+        .to_owned();
+    if !boosted.is_empty() {
+        said.push_str(&format!(" Rules for boosted engines were not judged ({}).", boosted.join(", ")));
+    }
+    if !without.is_empty() {
+        said.push_str(&format!(" The limits for engines without boost apply ({}).", without.join(", ")));
+    }
+    Some(said)
 }
 
 fn capital(text: &str) -> String {

@@ -33,6 +33,7 @@ pub fn provenance(analysis: &Analysis, comparison: Option<&Comparison>, system: 
     for warning in comparison.iter().flat_map(|c| &c.warnings) {
         lines.add("Comparison", warning.clone());
     }
+    lines.add("Guards", analysis.guards.clone());
     analysis.unjudged.iter().for_each(|rule| lines.add("Not judged", rule.clone()));
     lines.all
 }

@@ -43,6 +43,7 @@ pub use id::RunId;
 pub use notes::Note;
 pub use run::{Accepted, NewRun, Run, RunChange, RunHistory, RunState, WrittenChange};
 pub use schema::SCHEMA_VERSION;
+pub use settings::Setting;
 
 use std::path::Path;
 use std::sync::Arc;

@@ -2,6 +2,7 @@
 
 use crate::error::TakeInError;
 use crate::headline::Headline;
+use crate::house::HouseRules;
 use crate::load::{Stated, dyno_cell};
 use crate::take::{state_of, to_json};
 use crate::work::{Outcome, work};
@@ -79,7 +80,8 @@ fn change(
         .iter()
         .map(|file| Ok((file.name.clone(), store.read_file(&file.sha256)?)))
         .collect::<Result<Vec<_>, TakeInError>>()?;
-    let outcome = work(&files, &cell, answers, &stated.setup)?;
+    let house = HouseRules::of(store)?;
+    let outcome = work(&files, &cell, answers, &stated.setup, &house)?;
     let state = state_of(&outcome);
     stated.dyno_revision = revision.filter(|_| state == RunState::Ready);
     let setup_json = to_json(&stated);
@@ -89,7 +91,7 @@ fn change(
     if state != run.state {
         changes.push(RunChange::State(state));
     }
-    changes.push(RunChange::Headline { json: Headline::of(&outcome).to_json() });
+    changes.push(RunChange::Headline { json: Headline::of(&outcome, &house).to_json() });
     let run = store.change_run_all(run.id, expected_revision, &changes, author)?;
     Ok((run, outcome))
 }

@@ -1,5 +1,6 @@
 //! What can go wrong on the way in.
 
+use pull::guard::RulesError;
 use pull::log::Problem;
 use pull::read::{ReadError, message};
 use store::{RunId, StoreError};
@@ -60,6 +61,26 @@ pub enum TakeInError {
         key: String,
         /// The reason.
         text: String,
+    },
+    /// Guard rules cannot be read.
+    #[error(
+        "{name}: {error}\n  effect   nothing was changed and nothing was judged\n  go on    correct the line and repeat"
+    )]
+    BadGuards {
+        /// Where the rules stand.
+        name: String,
+        /// What is wrong, with line, column and what may have been meant.
+        error: RulesError,
+    },
+    /// A setting of the shop cannot be used.
+    #[error("{what}: found `{found}`, expected {expected}; nothing was changed")]
+    BadSetting {
+        /// Which setting.
+        what: &'static str,
+        /// What was found.
+        found: String,
+        /// What is expected.
+        expected: &'static str,
     },
     /// What is stored beside a run cannot be read.
     #[error("{what} of run {number} cannot be read ({why}); it was left as it is")]

@@ -1,5 +1,6 @@
 //! The small summary of a run that lists show without reading its logs again.
 
+use crate::house::HouseRules;
 use crate::work::Outcome;
 use serde::{Deserialize, Serialize};
 
@@ -27,6 +28,8 @@ pub struct Headline {
     pub mean_spread: Option<f64>,
     /// Guard flags.
     pub flags: usize,
+    /// Revision of the shop's guard text that the flags were counted with, 0 for the tool's rules alone.
+    pub guards: i64,
     /// Peak power stands at the end of the data.
     pub still_climbing: bool,
     /// Torque on a coarse grid for a small curve: pairs of rpm and N·m, at most 48.
@@ -37,8 +40,8 @@ pub struct Headline {
 const POINTS: usize = 48;
 
 impl Headline {
-    /// The summary of an outcome.
-    pub fn of(outcome: &Outcome) -> Self {
+    /// The summary of an outcome, judged by the rules of a house.
+    pub fn of(outcome: &Outcome, house: &HouseRules) -> Self {
         let analysis = match outcome {
             Outcome::Asking(questions) => return Self { questions: questions.len(), ..Self::default() },
             Outcome::Ready(analysis, _) => analysis,
@@ -64,6 +67,7 @@ impl Headline {
             correction: analysis.correction.words.clone(),
             mean_spread: analysis.repeat.mean_spread,
             flags: analysis.flags.len(),
+            guards: house.revisions.0,
             still_climbing: figures.peak_power.is_some_and(|p| p.at_least),
             curve: tested.into_iter().step_by(step).collect(),
         }

@@ -13,11 +13,13 @@
 //!
 //! A run that is ready stays with the text of its dyno that it was worked out with, so that next
 //! month's load-cell check does not move last month's curve. [`use_newest_dyno`] moves it on, as
-//! a change that stands in the record.
+//! a change that stands in the record. The guard rules and the limit on the spread of pulls
+//! ([`HouseRules`]) are the shop's: their newest text counts for every run.
 
 mod change;
 mod error;
 mod headline;
+mod house;
 mod load;
 mod question;
 mod said;
@@ -28,6 +30,7 @@ mod work;
 pub use change::{answer, restate, use_newest_dyno};
 pub use error::TakeInError;
 pub use headline::Headline;
+pub use house::{HouseRules, guard_history, guard_text, guards, set_guards, set_repeat_limit};
 pub use load::{Loaded, Stated, dyno, load, parse_cell};
 pub use question::{Question, reply};
 pub use said::CellSaid;

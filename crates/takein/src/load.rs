@@ -1,6 +1,7 @@
 //! Working a stored run out again.
 
 use crate::error::TakeInError;
+use crate::house::HouseRules;
 use crate::said::CellSaid;
 use crate::work::{Outcome, work};
 use pull::cell::{Answers, CellFile};
@@ -37,10 +38,11 @@ pub struct Loaded {
     pub outcome: Outcome,
 }
 
-/// Reads a stored run's logs again and works it out.
+/// Reads a stored run's logs again and works it out by the rules that the shop has now.
 ///
 /// # Errors
-/// Those of the store (a log missing or damaged), [`TakeInError::BadEntry`], and those of [`work`].
+/// Those of the store (a log missing or damaged), [`TakeInError::BadEntry`], those of
+/// [`HouseRules::of`], and those of [`work`].
 pub fn load(store: &Store, run: &Run) -> Result<Loaded, TakeInError> {
     let bad = |what, e: serde_json::Error| TakeInError::BadEntry { what, number: run.number, why: e.to_string() };
     let stated: Stated = serde_json::from_str(&run.setup_json).map_err(|e| bad("the setup", e))?;
@@ -53,7 +55,7 @@ pub fn load(store: &Store, run: &Run) -> Result<Loaded, TakeInError> {
         .iter()
         .map(|file| Ok((file.name.clone(), store.read_file(&file.sha256)?)))
         .collect::<Result<Vec<_>, TakeInError>>()?;
-    let outcome = work(&files, &cell, &answers, &stated.setup)?;
+    let outcome = work(&files, &cell, &answers, &stated.setup, &HouseRules::of(store)?)?;
     Ok(Loaded { run: run.clone(), cell, stated, answers, outcome })
 }
 

@@ -2,6 +2,7 @@
 
 use crate::error::TakeInError;
 use crate::headline::Headline;
+use crate::house::HouseRules;
 use crate::load::{Stated, dyno_cell};
 use crate::said::CellSaid;
 use crate::work::{Outcome, work};
@@ -59,7 +60,8 @@ pub fn take_in_saying(store: &Store, new: TakeIn, said: CellSaid, also: &[RunCha
     }
     let (cell, revision) = dyno_cell(store, new.dyno.as_deref(), None)?;
     let cell = said.over(cell);
-    let outcome = work(&new.files, &cell, &new.answers, &new.setup)?;
+    let house = HouseRules::of(store)?;
+    let outcome = work(&new.files, &cell, &new.answers, &new.setup, &house)?;
     let state = state_of(&outcome);
     let stated = Stated { setup: new.setup, dyno_revision: revision.filter(|_| state == RunState::Ready), cell: said };
     let files = new.files.iter().map(|(name, bytes)| store.keep_file(name, bytes)).collect::<Result<Vec<_>, _>>()?;
@@ -73,7 +75,7 @@ pub fn take_in_saying(store: &Store, new: TakeIn, said: CellSaid, also: &[RunCha
         state,
         setup_json: to_json(&stated),
         answers_json: to_json(&new.answers),
-        headline_json: Headline::of(&outcome).to_json(),
+        headline_json: Headline::of(&outcome, &house).to_json(),
     };
     Ok(store.add_run_with(run, also)?)
 }

@@ -4,10 +4,10 @@
 //! [`judge`], and lets go of the bytes in between.
 
 use crate::error::TakeInError;
+use crate::house::HouseRules;
 use crate::question::{Question, of_stop, open_questions};
 use pull::analysis::Analysis;
 use pull::cell::{Answers, CellFile};
-use pull::guard::Rules;
 use pull::log::{Log, RawLog, Severity};
 use pull::read::assign::{self, SettleError};
 use pull::read::{Progress, ReadHints};
@@ -35,8 +35,9 @@ pub fn work(
     cell: &CellFile,
     answers: &Answers,
     setup: &Setup,
+    house: &HouseRules,
 ) -> Result<Outcome, TakeInError> {
-    judge(read_all(files, cell, answers, &|_, _| {})?, cell, answers, setup)
+    judge(read_all(files, cell, answers, &|_, _| {})?, cell, answers, setup, house)
 }
 
 /// Reads the logs. `progress` is told the index of a log and how many of its bytes are done.
@@ -60,11 +61,17 @@ pub fn read_all(
     files.iter().enumerate().map(read).collect()
 }
 
-/// Settles roles and units, and works the run out.
+/// Settles roles and units, and works the run out by the rules of the house.
 ///
 /// # Errors
 /// As [`work`].
-pub fn judge(raw: Vec<RawLog>, cell: &CellFile, answers: &Answers, setup: &Setup) -> Result<Outcome, TakeInError> {
+pub fn judge(
+    raw: Vec<RawLog>,
+    cell: &CellFile,
+    answers: &Answers,
+    setup: &Setup,
+    house: &HouseRules,
+) -> Result<Outcome, TakeInError> {
     if raw.is_empty() {
         return Err(TakeInError::NoLog);
     }
@@ -98,7 +105,7 @@ pub fn judge(raw: Vec<RawLog>, cell: &CellFile, answers: &Answers, setup: &Setup
     if !needed.is_empty() {
         return Ok(Outcome::Asking(needed));
     }
-    let analysis = pull::run::analyse(&logs, cell, setup, &Rules::shipped())
+    let analysis = pull::run::analyse(&logs, cell, &house.over(setup), &house.guards)
         .map_err(|error| TakeInError::NoCurve { text: error.to_string() })?;
     Ok(Outcome::Ready(Box::new(analysis), optional))
 }

@@ -89,6 +89,7 @@ pub(crate) fn run(analysis: &Analysis, comparison: Option<&Comparison>, open: &[
             "source": flag.source,
         })).collect::<Vec<_>>(),
         "not_judged": analysis.unjudged,
+        "guards": analysis.guards,
         "comparison": comparison.map(compared),
         "problems": analysis.problems,
         "remarks": analysis.remarks.iter().chain(&analysis.figure_remarks).collect::<Vec<_>>(),

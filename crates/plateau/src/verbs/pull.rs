@@ -13,13 +13,14 @@ use pull::setup::Setup;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use store::Store;
-use takein::{Outcome, Question};
+use takein::{HouseRules, Outcome, Question};
 
 /// Reads, judges, prints. Ends with 2 if questions are open.
 pub(crate) fn run(args: &PullArgs) -> Result<Done, Failure> {
     let (setup, said) = args.stated.settle()?;
     let answers = args.about_log.settle()?;
     let cell = said.over(dyno(args)?);
+    let house = house(args)?;
     let raw = read(read_logs(&args.logs)?, &cell, &answers)?;
     if let Some(path) = &args.output.remember {
         let learned = takein::learn(&raw, &cell, &answers, &setup);
@@ -27,11 +28,11 @@ pub(crate) fn run(args: &PullArgs) -> Result<Done, Failure> {
         let old = std::fs::read_to_string(path).ok();
         write_result(path, pull::cell_file::write(&learned, old.as_deref()).as_bytes())?;
     }
-    let (analysis, open) = match takein::judge(raw, &cell, &answers, &setup)? {
+    let (analysis, open) = match takein::judge(raw, &cell, &answers, &setup, &house)? {
         Outcome::Asking(open) => return ask(&open, args.output.json),
         Outcome::Ready(analysis, open) => (*analysis, open),
     };
-    let earlier = Earlier { cell: &cell, answers: &answers, setup: &setup, shop: &args.shop };
+    let earlier = Earlier { cell: &cell, answers: &answers, setup: &setup, house: &house, shop: &args.shop };
     let comparison = if args.compare.against.is_empty() {
         None
     } else {
@@ -55,13 +56,33 @@ pub(crate) fn run(args: &PullArgs) -> Result<Done, Failure> {
 /// What is known of the dyno: from a file, from the shop, or nothing.
 fn dyno(args: &PullArgs) -> Result<CellFile, Failure> {
     let Some(which) = &args.dyno else { return Ok(CellFile::default()) };
-    let path = Path::new(which);
-    if which.ends_with(".toml") || path.is_file() {
-        let text = std::fs::read_to_string(path).map_err(Failure::reading(path))?;
-        return takein::parse_cell(which, &text).map_err(Into::into);
+    if !is_file(which) {
+        let store = Store::open_existing(&shop_folder(&args.shop)?)?;
+        return Ok(takein::dyno(&store, which)?);
     }
-    let store = Store::open_existing(&shop_folder(&args.shop)?)?;
-    Ok(takein::dyno(&store, which)?)
+    let path = Path::new(which);
+    let text = std::fs::read_to_string(path).map_err(Failure::reading(path))?;
+    Ok(takein::parse_cell(which, &text)?)
+}
+
+/// Whether a dyno is named by its file rather than by its key in the shop.
+fn is_file(dyno: &str) -> bool {
+    dyno.ends_with(".toml") || Path::new(dyno).is_file()
+}
+
+/// What the run is judged by: the rules of the shop that is named or whose dyno is, else those that
+/// come with the tool; a file of guard rules instead of the shop's.
+fn house(args: &PullArgs) -> Result<HouseRules, Failure> {
+    let named = args.shop.shop.as_ref().is_some_and(|folder| folder.exists());
+    let house = if named || args.dyno.as_ref().is_some_and(|dyno| !is_file(dyno)) {
+        HouseRules::of(&Store::open_existing(&shop_folder(&args.shop)?)?)?
+    } else {
+        HouseRules::shipped()
+    };
+    let Some(path) = &args.guards else { return Ok(house) };
+    let text = std::fs::read_to_string(path).map_err(Failure::reading(path))?;
+    let name = path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned());
+    Ok(house.with_guards(&name, &text)?)
 }
 
 /// Reads the logs and lets go of their bytes: a long log would else be held twice.
@@ -77,6 +98,7 @@ struct Earlier<'a> {
     cell: &'a CellFile,
     answers: &'a Answers,
     setup: &'a Setup,
+    house: &'a HouseRules,
     shop: &'a ShopArgs,
 }
 
@@ -103,7 +125,7 @@ impl Earlier<'_> {
         // Pull numbers belong to this run's logs, not to the earlier one's.
         let setup = Setup { left_out: Default::default(), ..self.setup.clone() };
         let raw = read(files, self.cell, self.answers)?;
-        Ok(match takein::judge(raw, self.cell, self.answers, &setup)? {
+        Ok(match takein::judge(raw, self.cell, self.answers, &setup, self.house)? {
             Outcome::Asking(open) => Found::Asking(open),
             Outcome::Ready(analysis, _) => Found::Ready(name, analysis),
         })

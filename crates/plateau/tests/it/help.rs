@@ -15,6 +15,9 @@ fn the_help_of_every_verb() {
         &["dyno"],
         &["dyno", "show"],
         &["dyno", "learn"],
+        &["guards"],
+        &["guards", "show"],
+        &["guards", "set"],
     ] {
         let (text, errors, code) = out(plateau().args(verb).arg("--help"));
         assert_eq!((errors.as_str(), code), ("", 0));

@@ -4,6 +4,7 @@
 mod common;
 
 mod errors;
+mod guards;
 mod help;
 mod pull;
 mod questions;

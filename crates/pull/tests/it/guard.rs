@@ -109,6 +109,21 @@ fn mixture(rows: std::ops::Range<usize>, off: f64) -> Bench {
 }
 
 #[test]
+fn an_engine_of_unknown_kind_is_said_to_be_one() {
+    let said = |bench: Bench| {
+        bench.watch(&Rules::shipped()).1.into_iter().find(|r| r.contains("engine is boosted cannot be told"))
+    };
+    let unknown = said(Bench::new().with(Role::Lambda(1), |_| 0.9)).expect("a remark");
+    assert!(unknown.contains("were not judged (lambda_lean_boosted, "), "{unknown}");
+    assert!(unknown.contains("without boost apply (lambda_lean"), "{unknown}");
+    assert_eq!(said(Bench::new().boosted()), None);
+    assert_eq!(said(Bench::new().aspirated()), None);
+    assert_eq!(said(Bench::new().with_ratio(2.0)), None);
+    let none = Rules { rules: Vec::new(), ..Rules::shipped() };
+    assert_eq!(Bench::new().watch(&none).1, Vec::<String>::new());
+}
+
+#[test]
 fn guard_lambda_lean_has_a_limit_and_a_hold_time() {
     assert_eq!(mixture(600..640, 0.031).level("lambda_lean"), WARN);
     assert_eq!(mixture(600..640, 0.029).level("lambda_lean"), None);

@@ -1,6 +1,6 @@
 //! The files of guard rules and use profiles: what ships reads, and what cannot be read is said with its place.
 
-use pull::guard::{Check, Rules};
+use pull::guard::{self, Check, Rules};
 use pull::use_profile;
 
 #[test]
@@ -49,6 +49,62 @@ fn guard_rules_of_the_shop_replace_ours_rule_by_rule() {
     assert!(both.rules.iter().any(|r| r.key == "supply" && r.check == Check::Below));
     let off = Rules::parse("[[rule]]\nkey = \"oil_hot\"\noff = true\n").expect("it reads");
     assert_eq!(both.overridden_by(off).off, ["oil_hot"]);
+}
+
+#[test]
+fn a_shop_may_switch_off_only_what_there_is() {
+    let rules = Rules::over_shipped("[[rule]]\nkey = \"oil_hot\"\noff = true\n", "the shop's rules").expect("it reads");
+    assert_eq!(rules.in_force().count(), Rules::shipped().rules.len() - 1);
+    assert_eq!(rules.words(), "the shop's rules over the rules that come with the tool; switched off: oil_hot");
+    let slip = Rules::over_shipped("[[rule]]\nkey = \"oil_hott\"\noff = true\n", "").unwrap_err();
+    assert_eq!((slip.line, slip.column), (2, 7), "{slip}");
+    assert!(slip.to_string().ends_with("no rule is called `oil_hott`; did you mean `oil_hot`?"), "{slip}");
+    let word = Rules::over_shipped("[[rule]]\nkey = \"oil_hot\"\noff = \"yes\"\n", "").unwrap_err();
+    assert!(word.to_string().contains("neither true nor false"), "{word}");
+    let back = Rules::parse(&rule("hold = \"1 s\"", "hold = \"-1 s\"")).unwrap_err();
+    assert!(back.to_string().contains("less than no time"), "{back}");
+}
+
+/// What is listed is what is in force: read again, it gives the same rules, sensors and targets.
+#[test]
+fn the_list_reads_back_as_the_rules_in_force() {
+    let shop = rule("250 °F", "121 °C")
+        + "[rule.abort]\nlimit = \"130 °C\"\n\n[[rule]]\nkey = \"knock\"\noff = true\n"
+        + "[[rule]]\nkey = \"supply\"\nrole = \"voltage\"\ncheck = \"below\"\nwords = \"supply at {worst}\"\n"
+        + "what = \"the supply is low\"\nlook = \"the charger\"\nwarn = { limit = \"12.5 V\" }\nsource = \"shop\"\n"
+        + "[[sensor]]\nrole = \"oil_temperature\"\nhighest = \"180 °C\"\nsource = \"shop\"\n"
+        + "[[target]]\nfuels = [\"ethanol\"]\npoints = [[0.5, 0.98], [1.0, 0.88]]\nsource = \"shop\"\n";
+    for shop in ["", shop.as_str()] {
+        let text = guard::list(shop).expect("it reads");
+        let wanted = Rules::over_shipped(shop, "").expect("it reads");
+        let read = Rules::parse(&text).unwrap_or_else(|e| panic!("{e}\n{text}"));
+        let active = |rules: &Rules| rules.in_force().cloned().collect::<Vec<_>>();
+        assert_eq!(active(&read), active(&wanted));
+        assert_eq!((&read.sensors, &read.targets, &read.off), (&wanted.sensors, &wanted.targets, &wanted.off));
+    }
+    let text = guard::list(&shop).expect("it reads");
+    for part in [
+        "# the shop's own, instead of the one that comes with the tool\n[[rule]]\nkey = \"oil_hot\"",
+        "# the shop's own\n[[rule]]\nkey = \"supply\"",
+        "# switched off by the shop\n[[rule]]\nkey = \"knock\"",
+        "# comes with the tool\n[[rule]]\nkey = \"lambda_lean\"",
+    ] {
+        assert!(text.contains(part), "{part} is not in\n{text}");
+    }
+}
+
+#[test]
+fn every_rule_can_be_said_in_words() {
+    let rules = Rules::shipped();
+    let said: Vec<String> = rules
+        .rules
+        .iter()
+        .map(|r| {
+            let limit = |l: &Option<guard::Limit>| l.as_ref().map_or("-".to_owned(), guard::Limit::words);
+            format!("{}: {}; {} / {}", r.key, guard::words(r), limit(&r.warn), limit(&r.abort))
+        })
+        .collect();
+    insta::assert_snapshot!(said.join("\n"));
 }
 
 /// A rule with one line changed.

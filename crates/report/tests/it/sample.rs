@@ -245,6 +245,7 @@ pub(crate) fn run() -> Analysis {
             ),
         ],
         unjudged: Vec::new(),
+        guards: "the rules that come with the tool".into(),
         budget: vec![
             BudgetLine { name: "load cell".into(), u_nm: 0.44, input: "0.15 %".into(), kind: 'B' },
             BudgetLine { name: "between pulls".into(), u_nm: 0.46, input: "scatter".into(), kind: 'A' },

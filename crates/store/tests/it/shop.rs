@@ -37,6 +37,20 @@ fn a_setting_is_the_last_one_set() {
 }
 
 #[test]
+fn a_setting_keeps_its_older_values() {
+    let (_dir, store) = shop();
+    assert_eq!(store.setting_now("guards").unwrap(), None);
+    store.set_setting("guards", "# first").unwrap();
+    store.set_setting("units", "us").unwrap();
+    let second = store.set_setting("guards", "# second").unwrap();
+    assert_eq!((second.revision, second.value.as_str()), (2, "# second"));
+    assert_eq!(store.set_setting("guards", "# second").unwrap(), second, "the same value is no new revision");
+    assert_eq!(store.setting_now("guards").unwrap(), Some(second));
+    let values: Vec<_> = store.setting_history("guards").unwrap().into_iter().map(|s| (s.revision, s.value)).collect();
+    assert_eq!(values, [(1, "# first".to_owned()), (2, "# second".to_owned())]);
+}
+
+#[test]
 fn the_sequence_rises_with_everything_that_is_written() {
     let (dir, store) = shop();
     assert_eq!(store.latest_change().unwrap(), 0);

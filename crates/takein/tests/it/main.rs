@@ -1,3 +1,4 @@
 //! Tests of taking in, on real folders.
 
+mod house;
 mod statements;
