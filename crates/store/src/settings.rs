@@ -1,6 +1,6 @@
 //! Settings of the shop: its name, units, limits, guard rules. Text by key; older values are kept.
 //!
-//! Keys in use: `shop_name`, `units` (`metric` or `us`), `repeat_limit` (relative, `0.01`), `guards`
+//! Keys in use: `shop.name`, `units` (`metric` or `us`), `repeat_limit` (relative, `0.01`), `guards`
 //! (guard rules, TOML). The store does not look inside a value.
 
 use crate::Store;

@@ -16,7 +16,7 @@ const GUARDS: &str = "guards";
 /// Key of the setting with the limit on the spread of pulls, a share as a plain number.
 const REPEAT_LIMIT: &str = "repeat_limit";
 /// Largest limit on the spread of pulls that is taken, a share; beyond it, it limits nothing.
-const MOST_SPREAD: f64 = 0.2;
+pub const MOST_SPREAD: f64 = 0.2;
 
 /// What runs are judged by.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,6 +66,24 @@ impl HouseRules {
             _ => Cow::Borrowed(setup),
         }
     }
+}
+
+/// Revisions of the shop's guard text and of its limit, as in [`HouseRules::revisions`], without reading
+/// them. What is worked out and kept in memory belongs to them.
+///
+/// # Errors
+/// Those of the store.
+pub fn house_revisions(store: &Store) -> Result<(i64, i64), StoreError> {
+    let revision = |key| Ok(store.setting_now(key)?.map_or(0, |s| s.revision));
+    Ok((revision(GUARDS)?, revision(REPEAT_LIMIT)?))
+}
+
+/// How far pulls of the shop may differ, a share; `None` if the shop never said.
+///
+/// # Errors
+/// [`TakeInError::BadSetting`] if what is kept cannot be read, and those of the store.
+pub fn repeat_limit(store: &Store) -> Result<Option<f64>, TakeInError> {
+    store.setting_now(REPEAT_LIMIT)?.as_ref().map(limit_of).transpose()
 }
 
 /// The guard rules in force in a shop: those that come with the tool, the shop's text put over them.

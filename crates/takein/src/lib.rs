@@ -30,7 +30,10 @@ mod work;
 pub use change::{answer, restate, use_newest_dyno};
 pub use error::TakeInError;
 pub use headline::Headline;
-pub use house::{HouseRules, guard_history, guard_text, guards, set_guards, set_repeat_limit};
+pub use house::{
+    HouseRules, MOST_SPREAD, guard_history, guard_text, guards, house_revisions, repeat_limit, set_guards,
+    set_repeat_limit,
+};
 pub use load::{Loaded, Stated, dyno, load, parse_cell};
 pub use question::{Question, reply};
 pub use said::CellSaid;
