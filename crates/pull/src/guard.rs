@@ -11,6 +11,7 @@ mod check;
 mod list;
 mod num;
 mod parse;
+mod parts;
 mod rules;
 mod sensor;
 mod span;
@@ -19,6 +20,7 @@ mod view;
 
 pub use list::{list, words};
 pub use parse::RulesError;
+pub use parts::Parts;
 pub use rules::{Check, Limit, On, Rule, Rules, Sensor, Stated, Target, When};
 
 use crate::log::Table;
@@ -65,9 +67,12 @@ pub struct Flag {
     pub sentence: String,
     /// Where the limit comes from: "common practice, no source".
     pub source: String,
-    /// The numbers behind the words, for faces with other units; `None` for sensor faults.
+    /// The numbers behind the words, for faces with other units; `None` where a sensor has no value.
     #[serde(default)]
     pub worst: Option<Worst>,
+    /// The pieces of the sentence, for faces with other units.
+    #[serde(default)]
+    pub parts: Parts,
 }
 
 /// The worst value within a flag, SI.
