@@ -17,6 +17,8 @@ pub(crate) enum Place {
     Run,
     /// The dynos.
     Dynos,
+    /// What runs are judged by.
+    Guards,
     /// Neither.
     None,
 }
@@ -104,6 +106,7 @@ fn whole(state: &AppState, prefs: &Prefs, page: Page) -> Markup {
                             ul {
                                 li { (page_link("/", "Runs", page.place == Place::Runs, page.place == Place::Run)) }
                                 li { (page_link("/dynos", "Dynos", page.place == Place::Dynos, false)) }
+                                li { (page_link("/guards", "Guards", page.place == Place::Guards, false)) }
                             }
                         }
                         @if let Some(trail) = &page.trail { (trail_markup(trail)) }

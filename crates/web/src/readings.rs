@@ -1,7 +1,7 @@
 //! Runs worked out and kept in memory, so that a page for a stored run need not read its logs again.
 //!
-//! A reading belongs to one revision of a run; a change makes a new one. While questions are open
-//! it also belongs to one text of the dyno. The oldest are let go.
+//! A reading belongs to one revision of a run and of the rules that it is judged by; a change makes a
+//! new one. While questions are open it also belongs to one text of the dyno. The oldest are let go.
 
 use crate::fault::Fault;
 use crate::state::AppState;
@@ -25,6 +25,8 @@ pub(crate) struct Reading {
     pub(crate) answers: Answers,
     /// What came of it.
     pub(crate) found: Found,
+    /// Revisions of the rules of the house that it was judged by.
+    house: House,
 }
 
 /// What came of reading a run.
@@ -38,9 +40,12 @@ pub(crate) enum Found {
     Trouble(String),
 }
 
-type Key = (RunId, i64, i64);
-/// Run and revision, and the same of the run before.
-type PairKey = (RunId, i64, RunId, i64);
+/// Revisions of the guard text and of the limit on the spread of pulls.
+type House = (i64, i64);
+/// Run, its revision, that of its dyno's text while questions are open, and those of the house.
+type Key = (RunId, i64, i64, House);
+/// Run, revision and rules, and the same of the run before.
+type PairKey = (RunId, i64, House, RunId, i64, House);
 
 /// The readings in memory, newest use last, and how runs compare over the band that is kept.
 #[derive(Debug, Default)]
@@ -72,7 +77,7 @@ impl Readings {
 /// A run held against an earlier one over the band that is kept, worked out or from memory.
 pub(crate) fn comparison(state: &AppState, now: &Reading, before: &Reading) -> Option<Arc<Comparison>> {
     let (Found::Ready(analysis, _), Found::Ready(earlier, _)) = (&now.found, &before.found) else { return None };
-    let key = (now.run.id, now.run.revision, before.run.id, before.run.revision);
+    let key = (now.run.id, now.run.revision, now.house, before.run.id, before.run.revision, before.house);
     let lock = || state.readings().pairs.lock().unwrap_or_else(PoisonError::into_inner);
     if let Some((_, found)) = lock().iter().find(|(k, _)| *k == key) {
         return Some(found.clone());
@@ -100,25 +105,26 @@ pub(crate) async fn reading(state: &AppState, run: Run) -> Result<Arc<Reading>, 
         (RunState::Asking, Some(dyno)) => state.store().dyno(dyno)?.map_or(0, |d| d.revision),
         _ => 0,
     };
-    let key = (run.id, run.revision, dyno_revision);
+    let house = takein::house_revisions(state.store())?;
+    let key = (run.id, run.revision, dyno_revision, house);
     if let Some(reading) = state.readings().find(key) {
         return Ok(reading);
     }
     let store = state.store().clone();
-    let reading = tokio::task::spawn_blocking(move || work_out(&store, run)).await??;
+    let reading = tokio::task::spawn_blocking(move || work_out(&store, run, house)).await??;
     let reading = Arc::new(reading);
     state.readings().keep(key, &reading);
     Ok(reading)
 }
 
-fn work_out(store: &store::Store, run: Run) -> Result<Reading, Fault> {
+fn work_out(store: &store::Store, run: Run, house: House) -> Result<Reading, Fault> {
     match takein::load(store, &run) {
         Ok(loaded) => {
             let found = match loaded.outcome {
                 Outcome::Asking(questions) => Found::Asking(questions),
                 Outcome::Ready(analysis, open) => Found::Ready(analysis, open),
             };
-            Ok(Reading { run, stated: loaded.stated, answers: loaded.answers, found })
+            Ok(Reading { run, stated: loaded.stated, answers: loaded.answers, found, house })
         }
         Err(TakeInError::Store(error @ (store::StoreError::Locked { .. } | store::StoreError::Database { .. }))) => {
             Err(error.into())
@@ -128,6 +134,7 @@ fn work_out(store: &store::Store, run: Run) -> Result<Reading, Fault> {
             answers: serde_json::from_str(&run.answers_json).unwrap_or_default(),
             found: Found::Trouble(error.to_string()),
             run,
+            house,
         }),
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::fault::{self, Fault};
 use crate::news;
-use crate::pages::{choose, dynos, run, runs};
+use crate::pages::{choose, dynos, guards, run, runs};
 use crate::shield;
 use crate::state::AppState;
 use axum::Router;
@@ -37,6 +37,7 @@ pub fn app(state: AppState) -> Router {
         .route("/prefs", post(choose::prefs))
         .merge(run::routes())
         .merge(dynos::routes())
+        .merge(guards::routes())
         .route("/assets/{mark}/{*name}", get(asset))
         .route("/health", get(health))
         .layer(DefaultBodyLimit::max(FORM_LIMIT))

@@ -3,5 +3,6 @@
 pub(crate) mod bring;
 pub(crate) mod choose;
 pub(crate) mod dynos;
+pub(crate) mod guards;
 pub(crate) mod run;
 pub(crate) mod runs;

@@ -26,13 +26,14 @@ pub(crate) async fn list(State(state): State<AppState>, prefs: Prefs) -> Result<
 pub(crate) fn list_page(state: &AppState, prefs: &Prefs, banner: Option<Markup>) -> Result<Page, Fault> {
     let runs = state.store().runs()?;
     let dynos = state.store().dynos()?;
+    let guards = takein::house_revisions(state.store())?.0;
     let body = html! {
         div.head {
             h1 { "Runs" }
             p.finding { (finding(&runs)) }
         }
         (drop_zone(&dynos, banner))
-        @if runs.is_empty() { (nothing_yet()) } @else { (table(&runs, prefs)) }
+        @if runs.is_empty() { (nothing_yet()) } @else { (table(&runs, prefs, guards)) }
     };
     Ok(Page { title: "Runs".to_owned(), place: Place::Runs, trail: None, body })
 }
@@ -104,7 +105,7 @@ fn nothing_yet() -> Markup {
     html! { div.empty.hone { p { "No runs yet" } } }
 }
 
-fn table(runs: &[Run], prefs: &Prefs) -> Markup {
+fn table(runs: &[Run], prefs: &Prefs, guards: i64) -> Markup {
     let units = Units(prefs.units);
     let lines: Vec<(&Run, Headline)> = runs.iter().map(|run| (run, Headline::from_json(&run.headline_json))).collect();
     let scale = Scale::over(&lines);
@@ -125,7 +126,7 @@ fn table(runs: &[Run], prefs: &Prefs) -> Markup {
                             td.no { (run.number) }
                             th.name scope="row" {
                                 a href=(address(run)) { (run.title) }
-                                p { (says(run, headline)) }
+                                p { (says(run, headline, guards)) }
                                 small { (day(&run.received_at)) @if let Some(dyno) = &run.dyno { ", " (dyno) } }
                             }
                             (figures(headline, units))
@@ -167,8 +168,8 @@ fn figures(headline: &Headline, units: Units) -> Markup {
     }
 }
 
-/// The finding of a run in one line.
-fn says(run: &Run, headline: &Headline) -> String {
+/// The finding of a run in one line. `guards` is the revision of the shop's guard text.
+fn says(run: &Run, headline: &Headline, guards: i64) -> String {
     if run.state == RunState::Asking {
         return match headline.questions {
             1 => "One question stands before the curve.".to_owned(),
@@ -194,10 +195,12 @@ fn says(run: &Run, headline: &Headline) -> String {
     if !text.is_empty() {
         text.push('.');
     }
+    let older = if headline.guards == guards { "" } else { " by older guard rules" };
     match headline.flags {
-        0 => {}
-        1 => text.push_str(" One flag."),
-        n => text.push_str(&format!(" {} flags.", capital(&count(n)))),
+        0 if older.is_empty() => {}
+        0 => text.push_str(" No flag by older guard rules."),
+        1 => text.push_str(&format!(" One flag{older}.")),
+        n => text.push_str(&format!(" {} flags{older}.", capital(&count(n)))),
     }
     if headline.still_climbing {
         text.push_str(" Power still climbed at the end.");

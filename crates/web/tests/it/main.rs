@@ -3,6 +3,7 @@
 mod bench;
 mod doors;
 mod dynos;
+mod guards;
 mod logs;
 mod runs;
 mod serving;
