@@ -9,6 +9,8 @@
 
 mod conditions;
 mod finding;
+mod flags;
+mod json;
 mod paper;
 mod picture;
 mod provenance;
@@ -18,10 +20,12 @@ mod words;
 
 pub use conditions::conditions;
 pub use finding::finding;
+pub use flags::flag_list;
+pub use json::{asking_json, run_json};
 pub use paper::{Paper, ReportError, SheetMeta, pdf, sheet_svg};
 pub use picture::{PictureOptions, run_picture};
 pub use provenance::provenance;
-pub use rows::{figure_rows, flag_list, peak_rows, plateau_lines, plateau_rows, repeat_sentence};
+pub use rows::{figure_rows, peak_rows, plateau_lines, plateau_rows, repeat_sentence};
 pub use words::{
     Condition, FigureRow, Finding, FlagItem, PeakCell, PeakRow, Piece, PlateauLine, ProvenanceLine, RunNames,
 };

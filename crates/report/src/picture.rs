@@ -306,7 +306,7 @@ impl View<'_> {
             from_rpm: flag.from_rpm,
             to_rpm: flag.to_rpm,
             strip_key: strip.map_or_else(|| "torque".to_owned(), |strip| strip.key.clone()),
-            words: flag.words.clone(),
+            words: crate::flags::picture_words(flag, self.system),
             stretch: strip.map(|strip| offending(strip, &flag.role, flag)).unwrap_or_default(),
         }
     }

@@ -25,18 +25,18 @@ pub fn provenance(analysis: &Analysis, comparison: Option<&Comparison>, system: 
     pulls(analysis, &mut lines);
     read_from(analysis, &mut lines);
     weather(analysis, &mut lines);
-    for lag in &analysis.lags {
-        let how = if lag.how == "found" { "found by laying up- and down-sweeps on each other" } else { "as stated" };
-        lines.add("Lag", format!("{}: {} s, {how}", lag.role.replace('_', " "), digits(lag.lag_s, 2)));
-    }
+    lags(analysis, &mut lines);
     analysis.remarks.iter().chain(&analysis.figure_remarks).for_each(|remark| lines.add("Note", remark.clone()));
     for warning in comparison.iter().flat_map(|c| &c.warnings) {
         lines.add("Comparison", warning.clone());
     }
     lines.add("Guards", analysis.guards.clone());
-    analysis.unjudged.iter().for_each(|rule| lines.add("Not judged", rule.clone()));
+    not_judged(&analysis.unjudged).into_iter().for_each(|rule| lines.add("Not judged", rule));
     lines.all
 }
+
+/// Problems of one kind that are told one by one; the page lists all of them.
+const MOST_OF_A_KIND: usize = 3;
 
 #[derive(Default)]
 struct Lines {
@@ -94,10 +94,45 @@ fn pulls(analysis: &Analysis, lines: &mut Lines) {
 
 fn weather(analysis: &Analysis, lines: &mut Lines) {
     let named = ["barometer", "intake air", "humidity"].iter().zip(&analysis.weather.origins);
-    let origins: Vec<String> =
-        named.filter(|(_, origin)| !origin.is_empty()).map(|(what, origin)| format!("{what} {origin}")).collect();
-    lines.add("Weather", origins.join("; "));
+    // An origin may name the quantity itself: "barometer: the log's channel".
+    let said = named.filter(|(_, origin)| !origin.is_empty()).map(|(what, origin)| match origin.split_once(": ") {
+        Some((name, rest)) if name.starts_with(what) => ((*what).to_owned(), rest.to_owned()),
+        _ => ((*what).to_owned(), origin.clone()),
+    });
+    lines.add("Weather", once(said.collect()).join("; "));
     analysis.weather.doubts.iter().for_each(|doubt| lines.add("Doubt", doubt.clone()));
+}
+
+/// Names of which the same is said stand together: "barometer and humidity: the log's channel".
+fn once(said: Vec<(String, String)>) -> Vec<String> {
+    let mut groups: Vec<(Vec<String>, String)> = Vec::new();
+    for (name, text) in said {
+        match groups.iter_mut().find(|group| group.1 == text) {
+            Some(group) => group.0.push(name),
+            None => groups.push((vec![name], text)),
+        }
+    }
+    groups.iter().map(|(names, text)| format!("{}: {text}", crate::finding::listed(names))).collect()
+}
+
+fn lags(analysis: &Analysis, lines: &mut Lines) {
+    let said = analysis.lags.iter().map(|lag| {
+        let how = if lag.how == "found" { "found by laying up- and down-sweeps on each other" } else { "as stated" };
+        (lag.role.replace('_', " "), format!("{} s, {how}", digits(lag.lag_s, 2)))
+    });
+    once(said.collect()).into_iter().for_each(|line| lines.add("Lag", line));
+}
+
+/// What could not be judged: channels that no log has in one line, the rest as told.
+fn not_judged(all: &[String]) -> Vec<String> {
+    const NO_CHANNEL: &str = ": the log has no such channel.";
+    let (missing, other): (Vec<&String>, Vec<&String>) = all.iter().partition(|line| line.ends_with(NO_CHANNEL));
+    let names: Vec<String> = missing
+        .iter()
+        .map(|line| line.trim_end_matches(NO_CHANNEL).replacen(" was not judged", "", 1).to_lowercase())
+        .collect();
+    let first = (!names.is_empty()).then(|| format!("the log has no such channel: {}", names.join("; ")));
+    first.into_iter().chain(other.into_iter().cloned()).collect()
 }
 
 fn correction(analysis: &Analysis, system: UnitSystem, lines: &mut Lines) {
@@ -161,11 +196,26 @@ fn budget(analysis: &Analysis, system: UnitSystem, lines: &mut Lines) {
 }
 
 fn problems(analysis: &Analysis, lines: &mut Lines) {
+    let mut kinds: Vec<(&str, usize)> = Vec::new();
     for problem in analysis.problems.iter().filter(|p| p.severity != Severity::Note) {
+        match kinds.iter_mut().find(|kind| kind.0 == problem.code) {
+            Some(kind) => kind.1 += 1,
+            None => kinds.push((&problem.code, 1)),
+        }
+        let of_this_kind = kinds.iter().find(|kind| kind.0 == problem.code).map_or(0, |kind| kind.1);
+        if of_this_kind > MOST_OF_A_KIND {
+            continue;
+        }
         let place = problem.place.as_ref().map_or_else(String::new, |place| format!(" ({place})"));
-        let times = if problem.count > 1 { format!(", {} times", problem.count) } else { String::new() };
+        // Many sentences begin with the count themselves.
+        let counted = problem.what.starts_with(&format!("{} ", problem.count));
+        let times = if problem.count > 1 && !counted { format!(", {} times", problem.count) } else { String::new() };
         let effect =
             problem.effect.as_ref().map_or_else(String::new, |effect| format!("; {}", effect.trim_end_matches('.')));
         lines.add("Problem", format!("{}{place}{times}{effect}", problem.what.trim_end_matches('.')));
+    }
+    let more: usize = kinds.iter().map(|kind| kind.1.saturating_sub(MOST_OF_A_KIND)).sum();
+    if more > 0 {
+        lines.add("Problem", format!("{more} more like these, each listed with what was found in the logs"));
     }
 }

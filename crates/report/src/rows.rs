@@ -1,10 +1,9 @@
-//! Figures, peaks, plateaus, flags and repeatability as rows and sentences.
+//! Figures, peaks, plateaus and repeatability as rows and sentences.
 
 use crate::say::{self, Kind};
-use crate::words::{FigureRow, FlagItem, PeakCell, PeakRow, Piece, PlateauLine};
+use crate::words::{FigureRow, PeakCell, PeakRow, Piece, PlateauLine};
 use chart::{LineKind, PlateauRow};
 use pull::analysis::{Analysis, Comparison, Figure, Figures, Peak, Plateau};
-use pull::guard::Level;
 use quantity::UnitSystem;
 
 /// Figures over the band: average torque, average power, least torque; then, when they were asked
@@ -235,24 +234,4 @@ pub fn repeat_sentence(analysis: &Analysis) -> Vec<Piece> {
     };
     pieces.push(light(verdict));
     pieces
-}
-
-/// The flags as they are listed beside the picture.
-pub fn flag_list(analysis: &Analysis) -> Vec<FlagItem> {
-    analysis
-        .flags
-        .iter()
-        .map(|flag| FlagItem {
-            number: flag.number,
-            pull: flag.pull,
-            sentence: say::sentence(&flag.sentence),
-            level: match flag.level {
-                Level::SensorFault => "the sensor is not to be believed here",
-                Level::Warn => "look at it",
-                Level::Abort => "the pull should have been stopped",
-            }
-            .to_owned(),
-            source: flag.source.clone(),
-        })
-        .collect()
 }

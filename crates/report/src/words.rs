@@ -6,9 +6,9 @@ use serde::Serialize;
 /// What a run and its neighbours are called.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize)]
 pub struct RunNames {
-    /// Title of the page: "Run 14: three pulls, 8 April".
+    /// Title of the page, without its number: "Three pulls, 8 April".
     pub title: String,
-    /// Short name of the run: "Run 14". "This run" when it has none.
+    /// Short name of the run: "Run 14"; it stands quietly before the title. "This run" when it has none.
     pub run: String,
 }
 
@@ -89,7 +89,11 @@ pub struct FlagItem {
     pub number: usize,
     /// Pull, 0 for the whole log.
     pub pull: usize,
-    /// A sentence with the numbers.
+    /// What was passed, by how much and where: "Short of boost by 11 kPa at worst (pull 2), 1,906 to 2,168 rpm."
+    pub short: String,
+    /// The values, the limit and what to look at; may be empty.
+    pub rest: String,
+    /// Both together.
     pub sentence: String,
     /// How far it went, in words: "look at it", "the pull should have been stopped", "sensor not to be believed".
     pub level: String,

@@ -31,6 +31,18 @@ pub struct Question {
 }
 
 impl Question {
+    /// The object of the key `questions` in the JSON of a run (`docs/json.md`).
+    pub fn to_json(&self) -> serde_json::Value {
+        serde_json::json!({
+            "log": self.log,
+            "column": self.column,
+            "about": self.about,
+            "sentence": self.sentence,
+            "choices": self.choices,
+            "flag": self.flag,
+        })
+    }
+
     /// The question in the form of the reader's messages, for a terminal.
     pub fn message(&self) -> String {
         match &self.asked {

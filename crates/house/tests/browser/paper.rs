@@ -1,8 +1,8 @@
-//! The run on paper: printed by the browser, and as the sheet to download.
+//! The run on paper and as files: printed by the browser, as the sheet to download, as JSON.
 
 use crate::driver::Browser;
 use crate::pdf::pages;
-use crate::shop::Shop;
+use crate::shop::{Shop, pull_json};
 
 /// A4 and Letter, cm.
 const PAPERS: [(&str, f64, f64); 2] = [("A4", 21.0, 29.7), ("Letter", 21.59, 27.94)];
@@ -33,4 +33,18 @@ fn the_sheet_to_download_is_one_page_of_pdf() {
     assert_eq!(answer.status, 200);
     assert!(answer.head.to_lowercase().contains("content-type: application/pdf"), "{}", answer.head);
     assert_eq!(pages(&answer.body), 1);
+}
+
+#[test]
+fn page_and_command_give_the_same_object() {
+    let shop = Shop::open();
+    let answer = shop.fetch("/runs/2/run.json");
+    let mut page: serde_json::Value = serde_json::from_slice(&answer.body).expect("JSON");
+    let run = page.as_object_mut().expect("an object").remove("run").expect("what the shop knows it by");
+    assert_eq!(run["number"], 2);
+    let command = pull_json(shop.folder(), "hill-climb-14", &["--against", "1"]);
+    for (key, value) in command.as_object().expect("an object") {
+        assert!(page[key] == *value, "`{key}` differs:\n{}\n{value}", page[key]);
+    }
+    assert_eq!(page.as_object().map(|o| o.len()), command.as_object().map(|o| o.len()));
 }

@@ -90,25 +90,43 @@ fn done(output: Output) {
     );
 }
 
+/// What is stated about the logs of a story, and the logs.
+fn stated(shop: &Path, key: &str) -> Vec<String> {
+    let story = stories::by_key(key).expect("a story");
+    let mut arguments: Vec<String> =
+        logs_of(key).iter().map(|path| path.to_str().expect("UTF-8").to_owned()).collect();
+    let band = format!("{:.0}-{:.0}", story.band.0, story.band.1);
+    for (flag, value) in [
+        ("--shop", shop.to_str().expect("UTF-8")),
+        ("--dyno", &story.cell.key),
+        ("--band", &band),
+        ("--standard", "sae_j1349"),
+        ("--induction", "follows"),
+        ("--displacement", &story.engine.displacement),
+    ] {
+        arguments.extend([flag.to_owned(), value.to_owned()]);
+    }
+    arguments
+}
+
 /// Takes a story's logs into a shop with `plateau keep`.
 pub(crate) fn keep(shop: &Path, key: &str, more: &[&str]) {
-    let story = stories::by_key(key).expect("a story");
-    let logs = logs_of(key);
-    let mut arguments = vec!["keep"];
-    arguments.extend(logs.iter().map(|path| path.to_str().expect("UTF-8")));
-    let band = format!("{:.0}-{:.0}", story.band.0, story.band.1);
-    arguments.extend(["--shop", shop.to_str().expect("UTF-8"), "--dyno", &story.cell.key, "--band", &band]);
-    arguments.extend([
-        "--standard",
-        "sae_j1349",
-        "--induction",
-        "follows",
-        "--displacement",
-        &story.engine.displacement,
-    ]);
-    arguments.extend(["--author", "invented"]);
+    let stated = stated(shop, key);
+    let mut arguments = vec!["keep", "--author", "invented"];
+    arguments.extend(stated.iter().map(String::as_str));
     arguments.extend(more);
     done(plateau(&arguments));
+}
+
+/// The JSON of `plateau pull` for a story's logs.
+pub(crate) fn pull_json(shop: &Path, key: &str, more: &[&str]) -> serde_json::Value {
+    let stated = stated(shop, key);
+    let mut arguments = vec!["pull", "--json"];
+    arguments.extend(stated.iter().map(String::as_str));
+    arguments.extend(more);
+    let output = plateau(&arguments);
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    serde_json::from_slice(&output.stdout).expect("JSON")
 }
 
 /// A running server on a shop of its own. Ended when dropped.

@@ -49,7 +49,7 @@ pub(crate) fn text(analysis: &Analysis, comparison: Option<&Comparison>, units: 
         }
         for flag in &told.flags {
             page.line(&wrap(
-                &format!("  {:>2}  {} ({}; limit: {})", flag.number, flag.sentence, flag.level, flag.source),
+                &format!("  {:>2}  {} (limit: {})", flag.number, flag.sentence, flag.source),
                 6,
             ));
         }
@@ -70,12 +70,6 @@ pub(crate) fn text(analysis: &Analysis, comparison: Option<&Comparison>, units: 
     page.blank();
     peaks(&mut page, &told.peaks);
     page.text
-}
-
-/// The finding as one sentence without styles.
-pub(crate) fn finding(analysis: &Analysis, comparison: Option<&Comparison>, units: UnitSystem) -> String {
-    let finding = Told::new(analysis, comparison, units).finding;
-    format!("{}{}", finding.strong, finding.rest)
 }
 
 /// Lines of text in the making.
@@ -120,7 +114,10 @@ fn running(pieces: &[Piece]) -> String {
 fn figures(page: &mut Page, rows: &[FigureRow]) {
     for row in rows {
         let mut line = format!("  {:<24}  {STRONG}{:>8}{END}", row.name, row.now);
-        line += &if row.expanded.is_empty() { String::new() } else { format!(" ±{}", row.expanded) };
+        // The note of an average says its ± already.
+        if !row.expanded.is_empty() && !row.note.contains('±') {
+            line += &format!(" ±{}", row.expanded);
+        }
         line += &format!(" {}", row.note);
         if let Some(observed) = &row.observed {
             line += &format!("  {QUIET}observed {observed}{END}");
@@ -234,7 +231,11 @@ fn pull_line(analysis: &Analysis, pull: &PullResult, shown: Shown) -> String {
 }
 
 fn compared(page: &mut Page, comparison: &Comparison, shown: Shown) {
-    page.heading(&format!("Against {}", comparison.before));
+    let before = match comparison.before.strip_prefix("Run ") {
+        Some(number) => format!("run {number}"),
+        None => comparison.before.clone(),
+    };
+    page.heading(&format!("Against {before}"));
     if let Some(difference) = comparison.difference_nm {
         let interval = match comparison.interval_nm {
             Some(half) => format!(" ±{} (95 %)", shown.torque(half)),

@@ -26,7 +26,7 @@ impl Told {
             figures: report::figure_rows(analysis, comparison, system),
             plateau: report::plateau_lines(analysis, comparison, "This run"),
             repeat: report::repeat_sentence(analysis),
-            flags: report::flag_list(analysis),
+            flags: report::flag_list(analysis, system),
             provenance: report::provenance(analysis, comparison, system),
             peaks: report::peak_rows(analysis, comparison, system),
         }

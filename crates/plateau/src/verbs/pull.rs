@@ -1,7 +1,7 @@
 //! `plateau pull`: the logs of one run, read and judged. Keeps nothing, apart from the files asked for.
 
 use crate::Done;
-use crate::cli::{OutputArgs, PullArgs, ShopArgs, UnitSystem};
+use crate::cli::{OutputArgs, PullArgs, ShopArgs};
 use crate::failure::Failure;
 use crate::files::{read_logs, shop_folder, write_result};
 use crate::shown::progress::Bar;
@@ -142,7 +142,7 @@ impl Earlier<'_> {
         })?;
         Ok(match takein::load(&store, &run)?.outcome {
             Outcome::Asking(open) => Found::Asking(open),
-            Outcome::Ready(analysis, _) => Found::Ready(format!("run {number}"), analysis),
+            Outcome::Ready(analysis, _) => Found::Ready(format!("Run {number}"), analysis),
         })
     }
 }
@@ -176,8 +176,7 @@ fn write(
     }
     let mut out = anstream::stdout().lock();
     if output.json {
-        let finding = terminal::finding(analysis, comparison, UnitSystem::Metric);
-        writeln!(out, "{:#}", json::run(analysis, comparison, open, &finding)).map_err(Failure::output)?;
+        writeln!(out, "{:#}", json::run(analysis, comparison, open)).map_err(Failure::output)?;
     } else {
         write!(out, "{}", terminal::text(analysis, comparison, output.units)).map_err(Failure::output)?;
         if !open.is_empty() {

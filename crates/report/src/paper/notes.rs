@@ -33,8 +33,11 @@ fn column(width: f64) -> f64 {
 /// Flags as entries.
 pub(crate) fn flags(items: &[FlagItem], width: f64) -> Vec<Entry> {
     let entry = |item: &FlagItem| {
-        let text = Run::new(&item.sentence, Cut::Sans, 11.5, ink::INK);
-        Entry { disc: Some(item.number), lines: wrap(&[text], column(width) - INDENT, 4), leading: 15.0 }
+        let mut text = vec![Run::new(&item.short, Cut::Sans, 11.5, ink::INK)];
+        if !item.rest.is_empty() {
+            text.push(Run::new(&format!(" {}", item.rest), Cut::Sans, 10.5, ink::INK2));
+        }
+        Entry { disc: Some(item.number), lines: wrap(&text, column(width) - INDENT, 4), leading: 14.5 }
     };
     items.iter().map(entry).collect()
 }

@@ -10,7 +10,7 @@ use crate::paper::tables::Columns;
 use crate::paper::{Paper, SheetMeta};
 use crate::picture::{PictureOptions, run_picture};
 use crate::provenance::provenance;
-use crate::rows::flag_list;
+use crate::flags::flag_list;
 use chart::{RunPicture, Size, Theme, draw, least_height};
 use pull::analysis::{Analysis, Comparison};
 use quantity::UnitSystem;
@@ -40,7 +40,7 @@ pub(crate) fn compose(
     let mut y = head(&mut page, analysis, comparison, system, meta, (x, MARGIN_Y, width));
     let columns = Columns::new(analysis, comparison, system, run);
     let columns_height = columns.draw(&mut Page::default(), x, 0.0, width) + 12.0;
-    let flags = notes::flags(&flag_list(analysis), width);
+    let flags = notes::flags(&flag_list(analysis, system), width);
     let lines = notes::provenance(&provenance(analysis, comparison, system), width);
     let wished_notes = |n: usize, m: usize| notes::section_height(&flags, n) + notes::section_height(&lines, m) + 14.0;
 
@@ -87,7 +87,12 @@ fn head(
 ) -> f64 {
     let title = if meta.names.title.is_empty() { "Run" } else { &meta.names.title };
     let mut y = top;
-    for line in wrap(&[Run::new(title, Cut::SerifStrong, 23.0, ink::INK)], width, 2) {
+    let title = Run::new(title, Cut::SerifStrong, 23.0, ink::INK);
+    let runs = match meta.names.run.as_str() {
+        "" | "This run" => vec![title],
+        run => vec![Run::new(&format!("{run}  "), Cut::Serif, 23.0, ink::INK3), title],
+    };
+    for line in wrap(&runs, width, 2) {
         page.line(&line, x, y + 21.0);
         y += 28.0;
     }

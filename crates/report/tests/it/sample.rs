@@ -5,7 +5,7 @@ use pull::analysis::{
     Analysis, BudgetLine, ChannelCurve, Comparison, Correction, Curve, Figure, Figures, InertiaUse, LagUse, LogFacts,
     Peak, Plateau, PullKind, PullResult, Repeat, Weather,
 };
-use pull::guard::{Flag, Level};
+use pull::guard::{Flag, Level, Parts, Worst};
 use pull::setup::{Band, Setup};
 use std::f64::consts::TAU;
 
@@ -133,6 +133,31 @@ fn flag(number: usize, role: &str, span: (f64, f64), words: &str, sentence: &str
         sentence: sentence.to_owned(),
         source: "common practice, no source".to_owned(),
         worst: None,
+        parts: Parts { pulls: vec![2], ..Parts::default() },
+    }
+}
+
+/// A flag with the pieces of its sentence: 28 kPa behind boost, found in two pulls.
+fn told() -> Flag {
+    Flag {
+        pull: 0,
+        worst: Some(Worst {
+            measure_si: 28_000.0,
+            limit_si: 20_684.0,
+            value_si: 272_000.0,
+            against_si: Some(300_000.0),
+            kind: "gauge_pressure".to_owned(),
+            share: false,
+            difference: true,
+        }),
+        parts: Parts {
+            pulls: vec![1, 3],
+            form: "fuel pressure {by} behind boost".to_owned(),
+            hold_s: 0.3,
+            look: "the regulator's boost hose".to_owned(),
+            ..Parts::default()
+        },
+        ..flag(3, "fuel_pressure", (5415.0, 5514.0), "fuel pressure 28 kPa behind boost", "as told")
     }
 }
 
@@ -243,6 +268,7 @@ pub(crate) fn run() -> Analysis {
                 "pull 2 lean by 0.04",
                 "Pull 2 lean by up to 0.04 from 5,375 to 5,550 rpm; rail pressure dipped 20 kPa",
             ),
+            told(),
         ],
         unjudged: Vec::new(),
         guards: "the rules that come with the tool".into(),
@@ -288,7 +314,7 @@ pub(crate) fn comparison() -> Comparison {
 /// Names and foot of the sample's sheet.
 pub(crate) fn meta() -> report::SheetMeta {
     report::SheetMeta {
-        names: report::RunNames { title: "Run 14: three pulls, 8 April".into(), run: "Run 14".into() },
+        names: report::RunNames { title: "Three pulls, 8 April".into(), run: "Run 14".into() },
         shop: "job 31, invented".into(),
         date: "8 April 2026".into(),
         mark: "run 14, entry 6".into(),

@@ -31,7 +31,7 @@ fn everything(system: quantity::UnitSystem) -> String {
         add("plateau", format!("{line:?}"));
     }
     add("repeat", pieces(&repeat_sentence(&run)));
-    for item in flag_list(&run) {
+    for item in flag_list(&run, system) {
         add("flag", format!("{item:?}"));
     }
     for line in provenance(&run, with, system) {
@@ -147,4 +147,19 @@ fn a_band_that_no_pull_covers_gives_words_not_numbers() {
     assert_eq!(figure_rows(&run, None, Metric)[0].now, "not covered");
     run.curve.torque_nm.iter_mut().for_each(|t| *t = f64::NAN);
     assert!(said(&run, None).starts_with("No curve"));
+}
+
+#[test]
+fn a_flag_is_short_first_and_in_the_persons_units() {
+    let mut run = sample::run();
+    run.flags.retain(|flag| !flag.parts.form.is_empty());
+    run.flags[0].level = pull::guard::Level::Abort;
+    let [metric, us] = [Metric, UsCustomary].map(|system| flag_list(&run, system).remove(0));
+    assert_eq!(
+        metric.short,
+        "Fuel pressure 28 kPa behind boost at worst (pulls 1 and 3), 5,415 to 5,514 rpm. The pull should have been stopped."
+    );
+    assert_eq!(metric.rest, "272 against 300 kPa, limit 21 kPa for 0.3 s. Look at the regulator's boost hose.");
+    assert!(us.short.starts_with("Fuel pressure 4.1 psi behind boost at worst"), "{}", us.short);
+    assert_eq!(us.rest, "39 against 44 psi, limit 3.0 psi for 0.3 s. Look at the regulator's boost hose.");
 }

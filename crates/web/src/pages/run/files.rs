@@ -58,8 +58,8 @@ pub(crate) async fn svg(
     Ok(file(&format!("run-{}.svg", reading.run.number), "image/svg+xml", drawing.into_bytes()))
 }
 
-/// Everything that was worked out, as one JSON object: the fields of [`pull::analysis::Analysis`], SI,
-/// speeds in rpm; a number that is not there is null.
+/// Everything that was worked out, as the one JSON object that the command gives too (`docs/json.md`), and
+/// what the shop knows the run by under `run`.
 pub(crate) async fn json(
     State(state): State<AppState>,
     Path(number): Path<String>,
@@ -68,12 +68,13 @@ pub(crate) async fn json(
     let reading = ready(&state, &number).await?;
     let judged = judged(&state, &reading, &asked).await?;
     let run = &reading.run;
-    let object = json!({
-        "form": "plateau analysis 1",
-        "run": { "number": run.number, "id": run.id.to_string(), "revision": run.revision, "title": run.title },
-        "analysis": judged.analysis.as_ref(),
-        "comparison": judged.comparison.as_deref(),
-    });
+    let open: Vec<_> = match &reading.found {
+        Found::Ready(_, open) => open.iter().map(takein::Question::to_json).collect(),
+        _ => Vec::new(),
+    };
+    let mut object = report::run_json(&judged.analysis, judged.comparison.as_deref(), &open);
+    object["run"] =
+        json!({ "number": run.number, "id": run.id.to_string(), "revision": run.revision, "title": run.title });
     let text = serde_json::to_vec_pretty(&object).map_err(|e| Fault::Ours { what: e.to_string() })?;
     Ok(file(&format!("run-{}.json", reading.run.number), "application/json", text))
 }

@@ -2,6 +2,7 @@
 
 mod acts;
 mod files;
+mod paper;
 mod questions;
 mod side;
 mod stated;

@@ -1,11 +1,17 @@
 //! Finding, conditions and the column of figures, set from the report's words.
 
+use super::paper::Plan;
 use super::view::Judged;
 use crate::words::{fixed, thousands};
 use chart::Theme;
 use maud::{Markup, PreEscaped, html};
 use pull::analysis::{Analysis, Comparison};
 use report::{Condition, FigureRow, Finding, FlagItem, PeakRow, Piece};
+
+/// The run's number, quietly, and what it is called.
+pub(crate) fn heading(run: &store::Run) -> Markup {
+    html! { span.run-no { "Run " (run.number) } " " (run.title) }
+}
 
 /// The finding under the title.
 pub(crate) fn finding(finding: &Finding) -> Markup {
@@ -85,30 +91,50 @@ pub(crate) fn repeat(sentence: &[Piece]) -> Markup {
 }
 
 /// The flags, by the numbers in the picture.
-pub(crate) fn flags(items: &[FlagItem]) -> Markup {
+pub(crate) fn flags(items: &[FlagItem], paper: &Plan) -> Markup {
     html! {
         section.sec.s-flags { h3 { "Flags" }
             @if items.is_empty() { p.quiet { "None: no guard\u{2019}s limit was passed." } } @else {
-                ol.flags { @for item in items {
-                    li { span.disc aria-hidden="true" { (item.number) } p { span.away { "Flag " (item.number) ": " } (item.sentence) " "
+                ol.flags.no-look[!paper.look] { @for (i, item) in items.iter().enumerate() {
+                    li.screen[i >= paper.flags] { span.disc aria-hidden="true" { (item.number) } p { span.away { "Flag " (item.number) ": " } (item.short) " "
+                        @if !item.rest.is_empty() { span.look { (item.rest) " " } }
                         @if item.pull > 0 { a.screen href={"#leave-" (item.pull)} data-open={"leave-" (item.pull)} { "Leave pull " (item.pull) " out?" } }
                     } }
                 } }
+                (more_on_the_page(items.len(), paper.flags, "flags"))
             }
+            p.quiet.screen { a href="/guards" { "Guards and their limits" } }
         }
     }
 }
 
 /// What must be said beside the figures: figures that could not be given, doubts about the weather,
 /// what makes the comparison doubtful.
-pub(crate) fn beside(analysis: &Analysis, comparison: Option<&Comparison>) -> Markup {
+pub(crate) fn remarks(analysis: &Analysis, comparison: Option<&Comparison>) -> Vec<String> {
     let warnings = comparison.map_or(&[][..], |c| c.warnings.as_slice());
-    let mut said: Vec<&String> =
-        warnings.iter().chain(&analysis.weather.doubts).chain(&analysis.figure_remarks).collect();
+    let all = warnings.iter().chain(&analysis.weather.doubts).chain(&analysis.figure_remarks);
+    let mut said: Vec<String> = all.map(|words| sentence(words)).collect();
     said.dedup();
+    said
+}
+
+/// The remarks as a list.
+pub(crate) fn beside(said: &[String], paper: &Plan) -> Markup {
     html! {
         @if !said.is_empty() {
-            section.sec.s-beside { h3 { "To be said beside it" } ul { @for words in said { li { (sentence(words)) } } } }
+            section.sec.s-beside { h3 { "To be said beside it" }
+                ul { @for (i, words) in said.iter().enumerate() { li.screen[i >= paper.remarks] { (words) } } }
+                (more_on_the_page(said.len(), paper.remarks, "remarks"))
+            }
+        }
+    }
+}
+
+/// Said on paper where not all are printed.
+fn more_on_the_page(all: usize, printed: usize, what: &str) -> Markup {
+    html! {
+        @if printed < all {
+            p.print-only.more { @if printed > 0 { "and " (all - printed) " more " (what) } @else { (all) " " (what) } ", see the page." }
         }
     }
 }

@@ -3,6 +3,7 @@
 use super::acts::band_of;
 use super::stated::{self, Refused};
 use super::trail::{Shown, trail};
+use super::paper::{self, Plan, Said};
 use super::{side, under};
 use crate::fault::Fault;
 use crate::frame::{self, Page, Place};
@@ -54,7 +55,7 @@ impl Judged<'_> {
     /// What the run is called.
     pub(crate) fn names(&self) -> RunNames {
         let run = &self.reading.run;
-        RunNames { title: title(run), run: format!("Run {}", run.number) }
+        RunNames { title: run.title.clone(), run: format!("Run {}", run.number) }
     }
 
     /// What is drawn.
@@ -159,7 +160,7 @@ async fn answer(
     let body = match &reading.found {
         Found::Asking(_) => return Ok(Redirect::to(&format!("/runs/{number}/questions")).into_response()),
         Found::Trouble(text) => html! {
-            div.head { h1 { (title(&reading.run)) } p.finding { "No curve can be drawn of these logs as things stand." } }
+            div.head { h1 { (side::heading(&reading.run)) } p.finding { "No curve can be drawn of these logs as things stand." } }
             (trouble(text))
             div.under { (stated::form(reading, &dynos, refused)) (under::logs(reading, None)) }
         },
@@ -181,26 +182,45 @@ fn body(judged: &Judged<'_>, prefs: &Prefs, others: &[Run], dynos: &[Dyno], refu
     let comparison = judged.comparison.as_deref();
     let picture = judged.picture(prefs.units);
     let before = judged.before.map(|n| format!("Run {n}"));
+    let finding = report::finding(analysis, comparison, prefs.units);
+    let conditions = report::conditions(analysis, prefs.units);
+    let figures = report::figure_rows(analysis, comparison, prefs.units);
+    let repeat = report::repeat_sentence(analysis);
+    let flags = report::flag_list(analysis, prefs.units);
+    let remarks = side::remarks(analysis, comparison);
+    let peaks = report::peak_rows(analysis, comparison, prefs.units);
+    let said = Said {
+        title: &names.title,
+        finding: &finding,
+        conditions: &conditions,
+        figures: &figures,
+        repeat: &repeat,
+        plateaus: 1 + usize::from(comparison.is_some()),
+        peaks: peaks.len(),
+        flags: &flags,
+        remarks: &remarks,
+    };
+    let paper = Plan::new(&picture, &said);
     html! {
         div.head {
-            h1 { (names.title) }
-            (side::finding(&report::finding(analysis, comparison, prefs.units)))
+            h1 { (side::heading(&judged.reading.run)) }
+            (side::finding(&finding))
             (acts(judged))
         }
-        (side::conditions(&report::conditions(analysis, prefs.units)))
+        (side::conditions(&conditions))
         @if let Some(words) = &judged.refused_band { div.banner role="alert" { (marks::flag()) div { p.what { (words) } p { "The band below is the one that is kept." } } } }
         div.runlay {
             div.plot {
-                (plot(judged, prefs, &picture))
+                (plot(judged, prefs, &picture, &paper))
                 (band_form(judged, others))
             }
             aside.side aria-label="Figures" {
-                (side::figures(judged, &names.run, before.as_deref(), &report::figure_rows(analysis, comparison, prefs.units)))
+                (side::figures(judged, &names.run, before.as_deref(), &figures))
                 (side::plateau(analysis, comparison, &names.run))
-                (side::repeat(&report::repeat_sentence(analysis)))
-                (side::flags(&report::flag_list(analysis)))
-                (side::beside(analysis, comparison))
-                (side::peaks(&report::peak_rows(analysis, comparison, prefs.units)))
+                (side::repeat(&repeat))
+                (side::flags(&flags, &paper))
+                (side::beside(&remarks, &paper))
+                (side::peaks(&peaks))
             }
         }
         div.under {
@@ -241,7 +261,7 @@ fn acts(judged: &Judged<'_>) -> Markup {
 }
 
 /// The picture, drawn to the room that the page's script has found for it.
-fn plot(judged: &Judged<'_>, prefs: &Prefs, picture: &RunPicture) -> Markup {
+fn plot(judged: &Judged<'_>, prefs: &Prefs, picture: &RunPicture, paper: &Plan) -> Markup {
     let (width, height) = prefs.plot.unwrap_or((798.0, 726.0));
     let svg = chart::draw(picture, Theme::Variables, &Size::page(width, height, "run"));
     let band = judged.analysis.band;
@@ -251,7 +271,7 @@ fn plot(judged: &Judged<'_>, prefs: &Prefs, picture: &RunPicture) -> Markup {
             (PreEscaped(svg))
         }
         // Paper has its own width; the drawing is made for it, so that its letters keep their size.
-        div.on-paper.print-only { (PreEscaped(chart::draw(picture, Theme::Variables, &Size { interactive: false, ..Size::page(696.0, 520.0, "paper") }))) }
+        div.on-paper.print-only { (PreEscaped(chart::draw(picture, Theme::Variables, &Size { interactive: false, ..Size::page(paper::WIDTH / paper.scale, paper.height / paper.scale, "paper") }))) }
     }
 }
 
