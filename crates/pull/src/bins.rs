@@ -315,7 +315,7 @@ mod tests {
                 // Within half a half width of the ends a straight line is fitted: it leaves less than the bend
                 // over the half width, (75/100)² = 0.56 N·m.
                 Some(f) => {
-                    let end = at < 1540.0 || at > 2460.0;
+                    let end = !(1540.0..=2460.0).contains(&at);
                     let slack = if end { 0.56 } else { 0.002 };
                     assert!((f.value - truth(at)).abs() < slack, "{at}: {} {}", f.value, truth(at));
                 }
