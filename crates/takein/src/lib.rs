@@ -37,5 +37,5 @@ pub use house::{
 pub use load::{Loaded, Stated, dyno, load, parse_cell};
 pub use question::{Question, reply};
 pub use said::CellSaid;
-pub use take::{TakeIn, take_in, take_in_saying};
+pub use take::{TakeIn, take_in, take_in_saying, take_in_telling};
 pub use work::{Outcome, judge, learn, read_all, work};

@@ -5,7 +5,7 @@ use crate::headline::Headline;
 use crate::house::HouseRules;
 use crate::load::{Stated, dyno_cell};
 use crate::said::CellSaid;
-use crate::work::{Outcome, work};
+use crate::work::{Outcome, judge, read_all};
 use pull::cell::Answers;
 use pull::setup::Setup;
 use store::{FileRef, NewRun, Run, RunChange, RunId, RunState, Store};
@@ -37,9 +37,22 @@ pub struct TakeIn {
 ///
 /// # Errors
 /// [`TakeInError::TakenInBefore`] if a run has one of the logs and `again` is not set; those of
-/// [`work`] and of the store. Nothing is added then.
+/// [`crate::work()`] and of the store. Nothing is added then.
 pub fn take_in(store: &Store, new: TakeIn) -> Result<Run, TakeInError> {
     take_in_saying(store, new, CellSaid::default(), &[])
+}
+
+/// As [`take_in`]; `progress` is told the index of a log and how many of its bytes are read, from any
+/// thread.
+///
+/// # Errors
+/// As [`take_in`].
+pub fn take_in_telling(
+    store: &Store,
+    new: TakeIn,
+    progress: &(dyn Fn(usize, usize) + Sync),
+) -> Result<Run, TakeInError> {
+    take(store, new, CellSaid::default(), &[], progress)
 }
 
 /// As [`take_in`], with things of the cell that were said for this run alone, and with changes
@@ -48,6 +61,16 @@ pub fn take_in(store: &Store, new: TakeIn) -> Result<Run, TakeInError> {
 /// # Errors
 /// As [`take_in`].
 pub fn take_in_saying(store: &Store, new: TakeIn, said: CellSaid, also: &[RunChange]) -> Result<Run, TakeInError> {
+    take(store, new, said, also, &|_, _| {})
+}
+
+fn take(
+    store: &Store,
+    new: TakeIn,
+    said: CellSaid,
+    also: &[RunChange],
+    progress: &(dyn Fn(usize, usize) + Sync),
+) -> Result<Run, TakeInError> {
     if let Some(there) = store.run(new.id)? {
         return Ok(there);
     }
@@ -61,7 +84,8 @@ pub fn take_in_saying(store: &Store, new: TakeIn, said: CellSaid, also: &[RunCha
     let (cell, revision) = dyno_cell(store, new.dyno.as_deref(), None)?;
     let cell = said.over(cell);
     let house = HouseRules::of(store)?;
-    let outcome = work(&new.files, &cell, &new.answers, &new.setup, &house)?;
+    let raw = read_all(&new.files, &cell, &new.answers, progress)?;
+    let outcome = judge(raw, &cell, &new.answers, &new.setup, &house)?;
     let state = state_of(&outcome);
     let stated = Stated { setup: new.setup, dyno_revision: revision.filter(|_| state == RunState::Ready), cell: said };
     let files = new.files.iter().map(|(name, bytes)| store.keep_file(name, bytes)).collect::<Result<Vec<_>, _>>()?;

@@ -20,6 +20,7 @@ mod pages;
 mod prefs;
 mod readings;
 mod routes;
+mod rows_read;
 mod shield;
 mod state;
 mod units;

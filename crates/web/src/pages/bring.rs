@@ -6,9 +6,9 @@
 use crate::fault::Fault;
 use crate::frame;
 use crate::marks;
-use crate::news::News;
 use crate::pages::runs::list_page;
 use crate::prefs::Prefs;
+use crate::rows_read::RowsRead;
 use crate::state::AppState;
 use axum::extract::multipart::MultipartError;
 use axum::extract::{Multipart, State};
@@ -40,15 +40,17 @@ pub(crate) async fn bring(State(state): State<AppState>, prefs: Prefs, form: Mul
             });
         }
     };
-    let rows: u64 = brought.files.iter().map(|(_, bytes)| lines(bytes)).sum();
-    if let Some(mark) = brought.mark.clone() {
-        let words = format!("{} rows handed over, now being read", crate::words::thousands(rows as f64));
-        let _ = state.news().send(News::Progress { mark, done: 0, of: 0, words });
-    }
-    let store = state.store().clone();
+    let (store, news) = (state.store().clone(), state.news().clone());
     let names: Vec<String> = brought.files.iter().map(|(name, _)| name.clone()).collect();
     let taken = tokio::task::spawn_blocking(move || {
-        takein::take_in(
+        let read = brought.mark.map(|mark| RowsRead::of(mark, &brought.files));
+        let tell = |log: usize, done: usize| {
+            if let Some(progress) = read.as_ref().and_then(|read| read.at(log, done)) {
+                // No page open is no fault.
+                let _ = news.send(progress);
+            }
+        };
+        takein::take_in_telling(
             &store,
             TakeIn {
                 id: RunId::new(),
@@ -61,6 +63,7 @@ pub(crate) async fn bring(State(state): State<AppState>, prefs: Prefs, form: Mul
                 now: crate::words::now(),
                 again: brought.again,
             },
+            &tell,
         )
     })
     .await?;
@@ -103,10 +106,6 @@ async fn receive(mut form: Multipart) -> Result<Brought, MultipartError> {
 /// Without folders: some browsers send them along.
 fn plain_name(name: &str) -> String {
     name.rsplit(['/', '\\']).next().unwrap_or_default().trim().to_owned()
-}
-
-fn lines(bytes: &[u8]) -> u64 {
-    bytes.iter().filter(|b| **b == b'\n').count() as u64
 }
 
 /// What was not taken: what, where, what it spoils, one act.

@@ -87,6 +87,7 @@ fn whole(own: &Own, refused: &Refused<'_>) -> Page {
         div.head {
             h1 { "Guards" }
             p.finding { (finding(own)) }
+            p.quiet { "On this page: " a href="#guards-file" { "the shop\u{2019}s own rules" } ", " a href="#repeat" { "how far pulls may differ" } "." }
         }
         div.twocol {
             div {
@@ -156,10 +157,15 @@ fn row(rules: &Rules, theirs: &Rules, rule: &Rule) -> Markup {
 fn level(limit: Option<&Limit>) -> Markup {
     html! {
         @match limit {
-            Some(limit) => { (limit.words()) @if limit.hold_s > 0.0 { ", " span.unit { "for " (limit.hold_s) " s" } } },
+            Some(limit) => { (together(&limit.words())) @if limit.hold_s > 0.0 { br; span.unit { "for\u{a0}" (limit.hold_s) "\u{a0}s" } } },
             None => span.faint { "\u{2013}" },
         }
     }
+}
+
+/// A number stays on one line with its percent sign.
+fn together(text: &str) -> String {
+    text.replace(" %", "\u{a0}%")
 }
 
 fn repeat_form(own: &Own, refused: Option<&(&str, String)>) -> Markup {
@@ -210,7 +216,7 @@ fn text_form(own: &Own, refused: Option<(&str, &TextFault)>) -> Markup {
                 textarea.field #guards-text name="text" spellcheck="false" rows="24"
                     aria-invalid=[refused.map(|_| "true")] aria-describedby=[refused.map(|_| "guards-fault")]
                     data-line=[refused.map(|(_, f)| f.line)] { "\n" (text) }
-                div.row { button.btn.main type="submit" { "Keep these rules" } }
+                div.row.apart { button.btn.main type="submit" { "Keep these rules" } }
             }
             @if let Ok(list) = guard::list(kept) {
                 details.fold #guards-list {
