@@ -52,7 +52,9 @@ fn corrected(analysis: &Analysis) -> Vec<Condition> {
         return vec![Condition { name: "Corrected to".to_owned(), pieces }];
     }
     let how = correction.words.strip_prefix("corrected ").unwrap_or(&correction.words);
-    let to = vec![strong(correction.reference.clone()), light(format!(" {how}"))];
+    // One line of the page: "ISO 1585 factor" stands for "with the ISO 1585 factor".
+    let how = how.strip_prefix("with the ").unwrap_or(how);
+    let to = vec![strong(correction.reference.clone()), light(format!(" ({how})"))];
     let mut factor = vec![strong(digits(correction.factor, 3))];
     if let Some(range) = range(correction) {
         factor.push(light(format!(" {range}")));
@@ -77,7 +79,8 @@ pub(crate) fn range(correction: &Correction) -> Option<String> {
 fn load_cell(check: Option<&LoadCellResult>) -> Condition {
     let pieces = match check {
         Some(check) => {
-            let when = if check.when.is_empty() { "checked".to_owned() } else { format!("checked {}", check.when) };
+            let when =
+                if check.when.is_empty() { "checked".to_owned() } else { format!("checked {}", day(&check.when)) };
             vec![light(format!("{when}, ")), strong(signed_percent(check.as_found_rel))]
         }
         None => vec![light("not checked")],
@@ -85,8 +88,37 @@ fn load_cell(check: Option<&LoadCellResult>) -> Condition {
     Condition { name: "Load cell".to_owned(), pieces }
 }
 
+/// "2026-04-08 07:50" as "8 Apr 2026"; any other text as it is. The time stands with what a run hangs on.
+fn day(when: &str) -> String {
+    const MONTHS: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
+    let date = when.split([' ', 'T']).next().unwrap_or_default();
+    let parts: Vec<&str> = date.split('-').collect();
+    let read = |text: &str, digits: usize| (text.len() == digits).then(|| text.parse::<usize>().ok()).flatten();
+    match parts.as_slice() {
+        [year, month, day] => match (read(year, 4), read(month, 2), read(day, 2)) {
+            (Some(year), Some(month @ 1..=12), Some(day @ 1..=31)) => format!("{day} {} {year}", MONTHS[month - 1]),
+            _ => when.to_owned(),
+        },
+        _ => when.to_owned(),
+    }
+}
+
 /// "+0.1 %", "−0.1 %", "0.0 %".
 pub(crate) fn signed_percent(share: f64) -> String {
     let text = say::percent(share, 1);
     if share > 0.0 && text.bytes().any(|b| (b'1'..=b'9').contains(&b)) { format!("+{text}") } else { text }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::day;
+
+    #[test]
+    fn a_date_is_said_shortly_and_other_words_as_they_are() {
+        assert_eq!(day("2026-04-08 07:50"), "8 Apr 2026");
+        assert_eq!(day("2026-12-31T07:50:00Z"), "31 Dec 2026");
+        for as_it_is in ["8 April, 07:50", "2026-13-08", "26-04-08", "before the first pull", ""] {
+            assert_eq!(day(as_it_is), as_it_is);
+        }
+    }
 }

@@ -93,8 +93,7 @@ fn done(output: Output) {
 /// What is stated about the logs of a story, and the logs.
 fn stated(shop: &Path, key: &str) -> Vec<String> {
     let story = stories::by_key(key).expect("a story");
-    let mut arguments: Vec<String> =
-        logs_of(key).iter().map(|path| path.to_str().expect("UTF-8").to_owned()).collect();
+    let mut arguments: Vec<String> = logs_of(key).iter().map(|path| path.to_str().expect("UTF-8").to_owned()).collect();
     let band = format!("{:.0}-{:.0}", story.band.0, story.band.1);
     for (flag, value) in [
         ("--shop", shop.to_str().expect("UTF-8")),
@@ -127,6 +126,14 @@ pub(crate) fn pull_json(shop: &Path, key: &str, more: &[&str]) -> serde_json::Va
     let output = plateau(&arguments);
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     serde_json::from_slice(&output.stdout).expect("JSON")
+}
+
+/// Makes a text the guard rules of a shop.
+pub(crate) fn set_guards(shop: &Path, text: &str) {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("guards.toml");
+    std::fs::write(&path, text).expect("a file");
+    done(plateau(&["guards", "set", path.to_str().expect("UTF-8"), "--shop", shop.to_str().expect("UTF-8")]));
 }
 
 /// A running server on a shop of its own. Ended when dropped.

@@ -2,6 +2,7 @@
 
 use crate::conditions::conditions;
 use crate::finding::finding;
+use crate::flags::flag_list;
 use crate::paper::flow::{Line, Run, line_width, runs, wrap};
 use crate::paper::fonts::Cut;
 use crate::paper::notes;
@@ -10,7 +11,6 @@ use crate::paper::tables::Columns;
 use crate::paper::{Paper, SheetMeta};
 use crate::picture::{PictureOptions, run_picture};
 use crate::provenance::provenance;
-use crate::flags::flag_list;
 use chart::{RunPicture, Size, Theme, draw, least_height};
 use pull::analysis::{Analysis, Comparison};
 use quantity::UnitSystem;

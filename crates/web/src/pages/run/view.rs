@@ -1,9 +1,9 @@
 //! The run page: the finding, the conditions, the whole curve, the figures, and what they hang on.
 
 use super::acts::band_of;
+use super::paper::{self, Plan, Said};
 use super::stated::{self, Refused};
 use super::trail::{Shown, trail};
-use super::paper::{self, Plan, Said};
 use super::{side, under};
 use crate::fault::Fault;
 use crate::frame::{self, Page, Place};
