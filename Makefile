@@ -52,11 +52,11 @@ docs:
 tools:
 	tools/install_test_tools.sh $(TARGET)
 
-## speed and memory; ratios against polars, both in the same run
+## speed and memory, of what the release profile makes; ratios against polars, both in the same run
 bench:
 	$(CARGO) bench --workspace --bench '*'
 	tools/bench_polars.sh $(TARGET)
 
-## the readers against made-up bytes, for long
+## the readers of logs, cell files and guard rules against made-up bytes; each of some 15 searches goes on for so many seconds
 fuzz:
 	PLATEAU_FUZZ_SECONDS=$${PLATEAU_FUZZ_SECONDS:-600} $(CARGO) test --profile demo -p pull --test it fuzz -- --nocapture

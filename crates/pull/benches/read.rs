@@ -1,12 +1,16 @@
-//! Reading logs: bytes to a settled log.
+//! Reading logs: bytes to a settled log, and bytes to figures.
 //!
 //! Sketched beforehand: 3 ns a cell on one processor gives about 1.5 ms for a usual log (20,000 rows,
 //! 20 channels, 3 MB) and 60 ms for 50 times that on two. Large logs are timed by
 //! `tools/bench_polars.py`.
 
 use divan::counter::BytesCount;
+use gas::correction::Standard;
 use pull::cell::{Answers, CellFile};
+use pull::guard::Rules;
 use pull::read::{ReadHints, assign, read};
+use pull::run::analyse;
+use pull::setup::Setup;
 
 fn main() {
     divan::main();
@@ -83,4 +87,34 @@ fn quoted_log_read(bencher: divan::Bencher<'_, '_>) {
     let bytes = String::from_utf8(log(20_000, '.', ',')).expect("text").replace(',', "\",\"").replace('\n', "\"\n\"");
     let bytes = format!("\"{}", bytes.trim_end_matches('"')).into_bytes();
     bencher.counter(BytesCount::of_slice(&bytes)).bench(|| read("log.csv", &bytes, &ReadHints::default(), &|_| {}));
+}
+
+/// An invented log of 20,000 rows and 20 channels beside time, five pulls at 200 rows a second, and its cell file.
+fn invented() -> (Vec<u8>, CellFile) {
+    let mut story = invent::stories::by_key("cruiser-after").expect("the story");
+    story.running.rate_hz = 200.0;
+    story.running.warm_up = false;
+    story.running.pulls = 6;
+    let cell = pull::cell_file::parse(&invent::demo::cell_file(&story)).expect("a cell file");
+    let mut tables = invent::table::logs(&story, invent::demo::SEED);
+    let table = &mut tables[0];
+    table.time_s.truncate(20_000);
+    table.columns.iter_mut().for_each(|c| c.si.truncate(20_000));
+    story.cell.style.columns.retain(|c| table.values(&c.key).is_some());
+    story.cell.style.columns.truncate(20);
+    assert_eq!((table.time_s.len(), story.cell.style.columns.len()), (20_000, 20));
+    (story.cell.style.write(table, "a usual log"), cell)
+}
+
+#[divan::bench]
+fn usual_log_bytes_to_figures(bencher: divan::Bencher<'_, '_>) {
+    let (bytes, cell) = invented();
+    let setup = Setup { standard: Standard::SaeJ1349, ..Setup::default() };
+    let rules = Rules::shipped();
+    bencher.counter(BytesCount::of_slice(&bytes)).bench(|| {
+        let raw = read("log.csv", &bytes, &ReadHints::default(), &|_| {}).expect("a log");
+        let proposal = assign::propose(&raw, &cell, &Answers::default(), None, None);
+        let log = assign::settle(raw, &proposal, None, None).expect("settled");
+        analyse(&[log], &cell, &setup, &rules).expect("a curve")
+    });
 }

@@ -1,5 +1,6 @@
 //! Tests of the crate through its public face, in one binary.
 
+mod bytes_fuzz;
 mod coverage;
 mod guard;
 mod guard_rules;

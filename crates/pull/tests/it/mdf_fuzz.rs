@@ -63,7 +63,7 @@ fn apply(bytes: &mut Vec<u8>, harm: &Harm) {
 }
 
 /// What must hold of every reading.
-fn check(bytes: &[u8]) {
+pub(super) fn check(bytes: &[u8]) {
     let Ok(log) = read("harmed.mf4", bytes, &|_| {}) else { return };
     let mut values = 0;
     for group in &log.groups {

@@ -31,7 +31,7 @@ fn bits(log: &Result<RawLog, ReadError>) -> String {
     }
 }
 
-fn check(bytes: &[u8]) {
+pub(super) fn check(bytes: &[u8]) {
     for leave_out_bad_rows in [false, true] {
         let hints = ReadHints { leave_out_bad_rows, ..ReadHints::default() };
         let whole = csv::read("log.csv", bytes, &hints, &|_| {});

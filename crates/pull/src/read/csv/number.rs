@@ -23,23 +23,27 @@ fn word(bytes: &[u8], at: usize) -> Option<u64> {
     bytes.get(at..at + 8).and_then(|b| b.try_into().ok()).map(u64::from_le_bytes)
 }
 
-/// Number of leading ASCII digits in the word (0…8), and the word with `0` taken off each byte.
+/// The word with `0` taken off each byte, and a mark in the high bit of each byte that is no digit.
+///
+/// A digit leaves 0…9; adding 0x76 sets the high bit for anything above 9. A carry can only come from a byte
+/// above 0x89, which is itself no digit and stands before what it spoils: marks are sure up to the first such
+/// byte, and neither a point nor a comma is one.
 #[inline(always)]
-fn leading_digits(word: u64) -> (u32, u64) {
+fn digits_and_others(word: u64) -> (u64, u64) {
     let digits = word ^ ZEROS;
-    // A digit leaves 0…9; adding 0x76 sets the high bit for anything above 9. A carry can only
-    // come from a byte above 0x89, which is itself no digit and stands before what it spoils.
-    let other = (digits.wrapping_add(0x7676_7676_7676_7676) | digits) & HIGH;
-    (other.trailing_zeros() / 8, digits)
+    (digits, (digits.wrapping_add(0x7676_7676_7676_7676) | digits) & HIGH)
 }
 
-/// The number made of the first `n` (0…8) digits of a word prepared by [`leading_digits`].
+/// Eight times the number of bytes before the first mark; 64 without one.
 #[inline(always)]
-fn joined(digits: u64, n: u32) -> u64 {
-    if n == 0 {
-        return 0;
-    }
-    let v = digits << (64 - 8 * n);
+fn bits_before(others: u64) -> u32 {
+    others.trailing_zeros() & 0x78
+}
+
+/// The number made of the first `bits` / 8 (1…8) digits of a word.
+#[inline(always)]
+fn joined(digits: u64, bits: u32) -> u64 {
+    let v = digits << (64 - bits);
     let v = v.wrapping_mul(10).wrapping_add(v >> 8) & 0x00FF_00FF_00FF_00FF;
     let v = v.wrapping_mul(100).wrapping_add(v >> 16) & 0x0000_FFFF_0000_FFFF;
     v.wrapping_mul(10_000).wrapping_add(v >> 32) & 0xFFFF_FFFF
@@ -50,27 +54,48 @@ fn joined(digits: u64, n: u32) -> u64 {
 /// slower way must be taken. No exponent, no spaces, no quotes.
 #[inline(always)]
 pub(crate) fn plain(bytes: &[u8], at: usize, decimal: u8) -> Option<(f64, usize)> {
-    let first = word(bytes, at)?;
-    let negative = (first as u8) == b'-';
-    let start = at + usize::from(negative);
-    let (whole_n, whole_digits) = leading_digits(if negative { word(bytes, start)? } else { first });
-    if whole_n == 0 || whole_n > 7 {
+    let mut text = word(bytes, at)?;
+    let negative = (text as u8) == b'-';
+    let mut start = at;
+    if negative {
+        start += 1;
+        text = word(bytes, start)?;
+    }
+    let (digits, others) = digits_and_others(text);
+    let whole = bits_before(others);
+    if whole == 0 || whole == 64 {
         return None;
     }
-    let mut end = start + whole_n as usize;
-    let mut mantissa = joined(whole_digits, whole_n);
-    let mut value = mantissa as f64;
-    if bytes[end] == decimal {
-        let (part_n, part_digits) = leading_digits(word(bytes, end + 1)?);
-        if part_n == 8 && bytes.get(end + 9).is_none_or(u8::is_ascii_digit) {
-            return None;
+    let (mantissa, decimals, length) = if (text >> whole) as u8 != decimal {
+        (joined(digits, whole), 0, whole / 8)
+    } else {
+        let all = bits_before(others & (others - 1));
+        if all == 64 && bytes.get(start + 8).is_none_or(u8::is_ascii_digit) {
+            long(bytes, start, digits, whole)?
+        } else {
+            // Mark and digits stand in one word: the mark is taken out, and what follows it closes up.
+            let before = (1 << whole) - 1;
+            (joined((digits & before) | ((digits >> 8) & !before), all - 8), (all - whole) / 8 - 1, all / 8)
         }
-        end += 1 + part_n as usize;
-        // At most 7 + 8 = 15 digits: below 2^53.
-        mantissa = mantissa * WHOLE_TENS[part_n as usize] + joined(part_digits, part_n);
-        value = mantissa as f64 / TENS[part_n as usize];
+    };
+    // At most 7 + 8 = 15 digits: below 2^53.
+    let value = mantissa as i64 as f64 / TENS[decimals as usize];
+    Some((if negative { -value } else { value }, start + length as usize))
+}
+
+/// Mantissa, number of decimals and length of a number whose digits behind the mark reach beyond the first word.
+#[inline]
+fn long(bytes: &[u8], start: usize, digits: u64, whole: u32) -> Option<(u64, u32, u32)> {
+    let part_at = start + whole as usize / 8 + 1;
+    let (part, others) = digits_and_others(word(bytes, part_at)?);
+    let part_bits = bits_before(others);
+    if part_bits == 64 && bytes.get(part_at + 8).is_none_or(u8::is_ascii_digit) {
+        return None;
     }
-    Some((if negative { -value } else { value }, end))
+    // Without a digit behind the mark, mark and digits would have stood in one word.
+    let part_n = part_bits / 8;
+    let mantissa = joined(digits, whole) * WHOLE_TENS[part_n as usize] + joined(part, part_bits);
+    Some((mantissa, part_n, whole / 8 + 1 + part_n))
 }
 
 /// Reads a whole text as a number: sign, digits, `decimal`, digits, exponent. `None` if it is not one.
