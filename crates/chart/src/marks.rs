@@ -43,20 +43,31 @@ pub(crate) fn hairlines(out: &mut Out, frame: &Frame, palette: &Palette) {
     out.close("g");
 }
 
-/// The hatched spans, through all strips.
+/// The hatched spans, through all strips. Where spans overlap the hatch is drawn once: it says that a limit
+/// was passed, not how many.
 pub(crate) fn flag_spans(out: &mut Out, frame: &Frame, flags: &[FlagMark], prefix: &str) {
     if flags.is_empty() {
         return;
     }
+    let mut spans: Vec<(f64, f64, String)> = Vec::new();
+    let mut ends: Vec<_> = flags.iter().map(|flag| (flag_x(frame, flag), flag.number)).collect();
+    ends.sort_by(|a, b| a.0.0.total_cmp(&b.0.0).then(a.1.cmp(&b.1)));
+    for ((from, to), number) in ends {
+        match spans.last_mut() {
+            Some(last) if from <= last.1 => {
+                last.1 = last.1.max(to);
+                last.2.push_str(&format!(" {number}"));
+            }
+            _ => spans.push((from, to, number.to_string())),
+        }
+    }
     let fill = format!("url(#{prefix}-flag)");
     out.open("g", &[("class", "flag-spans"), ("fill", &fill)]);
-    for flag in flags {
-        let (from, to) = flag_x(frame, flag);
-        let number = flag.number.to_string();
+    for (from, to, numbers) in spans {
         out.leaf(
             "rect",
             &[
-                ("data-flag", &number),
+                ("data-flag", &numbers),
                 ("x", &num(from)),
                 ("y", &num(frame.hatch_top)),
                 ("width", &num(to - from)),
