@@ -52,8 +52,8 @@ fn corrected(analysis: &Analysis) -> Vec<Condition> {
         return vec![Condition { name: "Corrected to".to_owned(), pieces }];
     }
     let how = correction.words.strip_prefix("corrected ").unwrap_or(&correction.words);
-    // One line of the page: "ISO 1585 factor" stands for "with the ISO 1585 factor".
-    let how = how.strip_prefix("with the ").unwrap_or(how);
+    // One line of the page: "ISO 1585" stands for "with the ISO 1585 factor".
+    let how = how.strip_prefix("with the ").and_then(|how| how.strip_suffix(" factor")).unwrap_or(how);
     let to = vec![strong(correction.reference.clone()), light(format!(" ({how})"))];
     let mut factor = vec![strong(digits(correction.factor, 3))];
     if let Some(range) = range(correction) {
