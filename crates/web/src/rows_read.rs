@@ -54,7 +54,9 @@ impl RowsRead {
             return None;
         }
         let mut told = self.told.lock().unwrap_or_else(PoisonError::into_inner);
-        if told.is_some_and(|told| now.saturating_duration_since(told) < EVERY) {
+        // The end is always told: working the run out may take longer than reading did.
+        let all_read = self.logs.iter().all(|log| log.done.load(Ordering::Relaxed) >= log.bytes);
+        if !all_read && told.is_some_and(|told| now.saturating_duration_since(told) < EVERY) {
             return None;
         }
         *told = Some(now);
