@@ -48,10 +48,7 @@ pub(crate) fn text(analysis: &Analysis, comparison: Option<&Comparison>, units: 
             page.line("  None.");
         }
         for flag in &told.flags {
-            page.line(&wrap(
-                &format!("  {:>2}  {} (limit: {})", flag.number, flag.sentence, flag.source),
-                6,
-            ));
+            page.line(&wrap(&format!("  {:>2}  {} (limit: {})", flag.number, flag.sentence, flag.source), 6));
         }
         for line in not_judged(&analysis.unjudged) {
             page.line(&wrap(&format!("  {line}"), 4));
