@@ -1,0 +1,4 @@
+//! What an engine is: its description, its parts as measured, and the arithmetic of the trade.
+//!
+//! Kernels are plain functions of SI numbers; the description (`build`) carries every input with its
+//! uncertainty and origin and hands numbers to the kernels.
