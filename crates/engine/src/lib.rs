@@ -2,3 +2,5 @@
 //!
 //! Kernels are plain functions of SI numbers; the description (`build`) carries every input with its
 //! uncertainty and origin and hands numbers to the kernels.
+
+pub mod cam;
