@@ -4,3 +4,7 @@
 //! uncertainty and origin and hands numbers to the kernels.
 
 pub mod cam;
+pub mod kinematics;
+pub mod piston_to_valve;
+pub mod refused;
+pub mod valve_train;

@@ -2,4 +2,9 @@
 
 mod cam_card;
 mod cam_events;
+mod cam_table;
+mod csv_bottom;
 mod csv_cam;
+mod kinematics;
+mod piston_to_valve;
+mod valve_train;
