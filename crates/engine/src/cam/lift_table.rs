@@ -3,7 +3,9 @@
 //! Model: the degree-5 spline that minimises the squared residuals over the dial's variance plus a
 //! weight times jerk squared. The weight is the largest for which the residuals are no greater than
 //! the stated uncertainty explains: Σ(r/u)² = rows − effective parameters. The spline either repeats
-//! after a whole turn, or ends on the base circle. Uncertainties are those of the smoothing prior
+//! after a whole turn, or ends on the base circle. Readings that stand out against their four
+//! neighbours by more than five uncertainties are left out of the fit and listed; more than one in
+//! twenty of them, and the table is refused. Uncertainties are those of the smoothing prior
 //! (they include what the smoothing may hide) and hold the stated u to be independent from row to row.
 //!
 //! Left out: what all rows share, that is a wrong scale of the dial, an indicator that stands at an
@@ -50,12 +52,12 @@ pub struct TableFit {
     pub residuals_m: Vec<f64>,
     /// Stated standard uncertainty of one reading, m.
     pub stated_u_m: f64,
-    /// Root of Σr² / (rows − effective parameters), m. Equal to the stated one, unless the table is
-    /// smoother than stated.
+    /// Root of Σr² / (rows − effective parameters), m. Equal to the stated one, unless the table is smoother than
+    /// stated.
     pub found_u_m: f64,
     /// How many free numbers the smoothed curve is worth.
     pub effective_parameters: f64,
-    /// Rows more than 4.5 stated uncertainties off the curve: readings to repeat.
+    /// Rows left out because they stand out against their neighbours (counted from zero): readings to repeat.
     pub doubtful_rows: Vec<usize>,
     factor: Factor,
     start_deg: f64,
@@ -79,6 +81,7 @@ pub struct WithU {
 /// [`CamError::ScatterAboveStated`] when rows scatter more than twice the stated uncertainty.
 pub fn fit(table: &LiftTable) -> Result<TableFit, CamError> {
     check(table)?;
+    let doubtful_rows = slipped(table)?;
     let (start_deg, spacing_deg, count) = grid(table);
     let periodic = table.ends == Ends::WholeTurn;
     let weight = 1.0 / (table.u_lift_m * table.u_lift_m);
@@ -86,7 +89,10 @@ pub fn fit(table: &LiftTable) -> Result<TableFit, CamError> {
     let mut right = vec![0.0; count];
     let design: Vec<Vec<(usize, f64)>> =
         table.rows.iter().map(|row| weights_at(start_deg, spacing_deg, count, periodic, row.0, 0)).collect();
-    for (row, found) in table.rows.iter().zip(&design) {
+    for (k, (row, found)) in table.rows.iter().zip(&design).enumerate() {
+        if doubtful_rows.contains(&k) {
+            continue;
+        }
         for (a, wa) in found {
             right[*a] += weight * wa * row.1;
             for (b, wb) in found {
@@ -110,17 +116,21 @@ pub fn fit(table: &LiftTable) -> Result<TableFit, CamError> {
         let coefficients = factor.solve(&right);
         let mut leverage = 0.0;
         let mut residuals_m = Vec::with_capacity(design.len());
-        for (row, found) in table.rows.iter().zip(&design) {
+        for (k, (row, found)) in table.rows.iter().zip(&design).enumerate() {
+            residuals_m.push(row.1 - found.iter().map(|(a, w)| w * coefficients[*a]).sum::<f64>());
+            if doubtful_rows.contains(&k) {
+                continue;
+            }
             let mut unit = vec![0.0; count];
             for (a, w) in found {
                 unit[*a] += w;
             }
             let pulled = factor.solve(&unit);
             leverage += weight * found.iter().map(|(a, w)| w * pulled[*a]).sum::<f64>();
-            residuals_m.push(row.1 - found.iter().map(|(a, w)| w * coefficients[*a]).sum::<f64>());
         }
-        let squares = weight * residuals_m.iter().map(|r| r * r).sum::<f64>();
-        let spare = design.len() as f64 - leverage;
+        let kept = residuals_m.iter().enumerate().filter(|(k, _)| !doubtful_rows.contains(k));
+        let squares = weight * kept.map(|(_, r)| r * r).sum::<f64>();
+        let spare = (design.len() - doubtful_rows.len()) as f64 - leverage;
         Some(Trial { factor, coefficients, residuals_m, leverage, excess: squares - spare, squares, spare })
     };
     // The weight is sought in decades about the balance of the two terms.
@@ -137,8 +147,6 @@ pub fn fit(table: &LiftTable) -> Result<TableFit, CamError> {
     }
     let trial = solve(balance * 10.0_f64.powf(low)).ok_or_else(unusable)?;
     let found_u_m = table.u_lift_m * (trial.squares / trial.spare).sqrt();
-    let doubtful_rows =
-        (0..trial.residuals_m.len()).filter(|k| trial.residuals_m[*k].abs() > 4.5 * table.u_lift_m).collect();
     let spline = UniformSpline { start_deg, spacing_deg, coefficients: trial.coefficients, periodic };
     Ok(TableFit {
         curve: LiftCurve::from_spline(spline),
@@ -279,38 +287,49 @@ fn check(table: &LiftTable) -> Result<(), CamError> {
             }
         }
     }
-    scatter(table)
+    Ok(())
 }
 
 /// What a dial's zero may be off at either end before it counts as lift.
 const END_M: f64 = 2.5e-5;
 
-/// Scatter of the rows judged by themselves: fourth divided differences, which a smooth lobe leaves
-/// near zero, scaled to one reading; the median, so that a few slipped readings do not speak for all.
-fn scatter(table: &LiftTable) -> Result<(), CamError> {
-    let mut found: Vec<(f64, f64)> = table
-        .rows
-        .windows(5)
-        .map(|five| {
-            let weights: Vec<f64> =
-                (0..5).map(|k| (0..5).filter(|j| *j != k).map(|j| 1.0 / (five[k].0 - five[j].0)).product()).collect();
-            let norm = weights.iter().map(|w: &f64| w * w).sum::<f64>().sqrt();
-            (weights.iter().zip(five).map(|(w, row)| w * row.1).sum::<f64>().abs() / norm, five[2].0)
-        })
-        .collect();
-    found.sort_by(|a, b| a.0.total_cmp(&b.0));
-    // The median of the absolute value of a normal number is 0.6745 of its standard deviation.
-    let found_m = found[found.len() / 2].0 / 0.6745;
-    let (worst_m, worst_deg) = found[found.len() - 1];
-    if found_m > 2.0 * table.u_lift_m {
-        return Err(CamError::ScatterAboveStated {
-            found_um: found_m * 1e6,
-            stated_um: table.u_lift_m * 1e6,
-            worst_deg,
-            worst_um: worst_m * 1e6,
-        });
+/// Rows that stand out against the cubic through two neighbours on either side (the middle of five), the worst first
+/// and each judged without those before it. A smooth lobe leaves near nothing there.
+fn slipped(table: &LiftTable) -> Result<Vec<usize>, CamError> {
+    let mut kept: Vec<usize> = (0..table.rows.len()).collect();
+    let mut found: Vec<usize> = Vec::new();
+    loop {
+        let mut off: Vec<(f64, usize)> =
+            kept.windows(5).map(|five| (scatter_m(five.iter().map(|k| table.rows[*k])), five[2])).collect();
+        off.sort_by(|a, b| a.0.total_cmp(&b.0));
+        // The median of the absolute value of a normal number is 0.6745 of its standard deviation.
+        let found_m = off[off.len() / 2].0 / 0.6745;
+        let (worst_m, worst) = off[off.len() - 1];
+        if found_m > 2.0 * table.u_lift_m || found.len() * 20 > table.rows.len() {
+            return Err(CamError::ScatterAboveStated {
+                found_um: found_m * 1e6,
+                stated_um: table.u_lift_m * 1e6,
+                worst_deg: table.rows[worst].0,
+                worst_um: worst_m * 1e6,
+            });
+        }
+        if worst_m <= 5.0 * table.u_lift_m {
+            found.sort_unstable();
+            return Ok(found);
+        }
+        kept.retain(|k| *k != worst);
+        found.push(worst);
     }
-    Ok(())
+}
+
+/// The fourth divided difference of five rows, scaled so that it scatters as one reading does, m.
+fn scatter_m(rows: impl Iterator<Item = (f64, f64)>) -> f64 {
+    let five: Vec<(f64, f64)> = rows.collect();
+    let weights: Vec<f64> = (0..five.len())
+        .map(|k| (0..five.len()).filter(|j| *j != k).map(|j| 1.0 / (five[k].0 - five[j].0)).product())
+        .collect();
+    let norm = weights.iter().map(|w: &f64| w * w).sum::<f64>().sqrt();
+    weights.iter().zip(&five).map(|(w, row)| w * row.1).sum::<f64>().abs() / norm
 }
 
 /// First knot, knot spacing and number of coefficients. Knots are as dense as the rows, but not
