@@ -12,6 +12,7 @@
 //! # Source
 //! Geometry. Limits (0.080 and 0.100 in are common) are the caller's data.
 
+use crate::kinematics::SliderCrank;
 use std::f64::consts::PI;
 
 /// The floor under the valve.
@@ -21,17 +22,6 @@ pub enum Floor {
     SquareToBore,
     /// Parallel to the valve head: a relief cut along the guide.
     ParallelToValveHead,
-}
-
-/// Crank, rod and piston as they move.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Motion {
-    /// Crank throw, m (half of the stroke when the pin is not offset).
-    pub throw_m: f64,
-    /// Rod length, centre to centre, m.
-    pub rod_m: f64,
-    /// Pin offset, m; positive towards the side the crank throw moves to after top dead centre.
-    pub offset_m: f64,
 }
 
 /// One valve over its piston, cold and as measured.
@@ -117,18 +107,6 @@ pub enum PistonToValveError {
         /// Radius of the relief, mm.
         relief_mm: f64,
     },
-    /// A rod too short for its crank.
-    #[error(
-        "a rod of {rod_mm:.1} mm cannot turn over a throw of {throw_mm:.1} mm with a pin offset of {offset_mm:.1} mm"
-    )]
-    RodTooShort {
-        /// Rod, mm.
-        rod_mm: f64,
-        /// Throw, mm.
-        throw_mm: f64,
-        /// Offset, mm.
-        offset_mm: f64,
-    },
     /// The shut valve already touches the piston.
     #[error(
         "with the valve shut the piston at top dead centre stands {inside_mm:.2} mm into the valve: deck {deck_mm:.2}, \
@@ -159,16 +137,16 @@ pub enum PistonToValveError {
 /// is a result and no error: the clearance is then negative.
 ///
 /// # Checked by
-/// `tests/it/piston_to_valve.rs`: closed forms, and the slider-crank table.
+/// `tests/it/piston_to_valve.rs`: closed forms. The piston's motion is that of [`crate::kinematics`].
 pub fn sweep(
-    motion: &Motion,
+    crank: SliderCrank,
     valve: &ValveOverPiston,
     valve_lift_m: impl Fn(f64) -> f64,
     from_deg: f64,
     to_deg: f64,
     step_deg: f64,
 ) -> Result<Sweep, PistonToValveError> {
-    check(motion, valve)?;
+    check(valve)?;
     if !(step_deg > 0.0 && to_deg > from_deg && to_deg - from_deg <= 720.0) {
         return Err(PistonToValveError::NotPossible {
             what: "a range of crank angles",
@@ -177,7 +155,7 @@ pub fn sweep(
             expected: "an end after the start, 720° at most, and a step above zero",
         });
     }
-    let gap = |angle_deg: f64| gap_at(motion, valve, valve_lift_m(angle_deg), angle_deg);
+    let gap = |angle_deg: f64| gap_at(crank, valve, valve_lift_m(angle_deg), angle_deg);
     let steps = ((to_deg - from_deg) / step_deg).floor() as usize;
     let gaps: Vec<Gap> = (0..=steps).map(|k| gap(from_deg + step_deg * k as f64)).collect();
     let lowest = gaps.iter().min_by(|a, b| a.along_stem_m.total_cmp(&b.along_stem_m)).copied().unwrap_or(gaps[0]);
@@ -222,7 +200,7 @@ pub fn u_of_gap_m(valve: &ValveOverPiston, velocity_m_deg: f64, u: &GapUncertain
 /// # Errors
 /// As [`sweep`].
 pub fn least_by_advance(
-    motion: &Motion,
+    crank: SliderCrank,
     valve: &ValveOverPiston,
     valve_lift_m: impl Fn(f64) -> f64,
     range_deg: (f64, f64, f64),
@@ -233,15 +211,15 @@ pub fn least_by_advance(
         .iter()
         .map(|advance_deg| {
             let earlier = |angle_deg: f64| valve_lift_m(angle_deg + advance_deg);
-            Ok((*advance_deg, sweep(motion, valve, earlier, from_deg, to_deg, step_deg)?.least))
+            Ok((*advance_deg, sweep(crank, valve, earlier, from_deg, to_deg, step_deg)?.least))
         })
         .collect()
 }
 
-fn gap_at(motion: &Motion, valve: &ValveOverPiston, valve_lift_m: f64, angle_deg: f64) -> Gap {
+fn gap_at(crank: SliderCrank, valve: &ValveOverPiston, valve_lift_m: f64, angle_deg: f64) -> Gap {
     let tilt_rad = valve.valve_angle_deg * PI / 180.0;
     let (cos, sin) = (tilt_rad.cos(), tilt_rad.sin());
-    let piston_m = piston_below_top_m(motion, angle_deg);
+    let piston_m = crank.depth_from_tdc_m(angle_deg * PI / 180.0);
     let stack_m = stack_m(valve);
     // The crown's plane is square to the bore: a step down along the bore is a longer step along the stem. A
     // floor parallel to the head moves square to itself by the shorter share.
@@ -262,26 +240,10 @@ fn stack_m(valve: &ValveOverPiston) -> f64 {
     valve.deck_m + valve.gasket_m + valve.valve_above_face_m - valve.allowance_m
 }
 
-/// Piston below its highest point, m, at an angle from true top dead centre.
-fn piston_below_top_m(motion: &Motion, angle_deg: f64) -> f64 {
-    let (throw, rod, offset) = (motion.throw_m, motion.rod_m, motion.offset_m);
-    let top_rad = (offset / (throw + rod)).asin();
-    let theta = top_rad + angle_deg * PI / 180.0;
-    let sideways = throw * theta.sin() - offset;
-    let highest = ((throw + rod).powi(2) - offset * offset).sqrt();
-    highest - (throw * theta.cos() + (rod * rod - sideways * sideways).sqrt())
-}
-
-fn check(motion: &Motion, valve: &ValveOverPiston) -> Result<(), PistonToValveError> {
+fn check(valve: &ValveOverPiston) -> Result<(), PistonToValveError> {
     let not_possible =
         |what, value, unit, expected| Err(PistonToValveError::NotPossible { what, value, unit, expected });
-    for (what, value) in [("a crank throw", motion.throw_m), ("a rod length", motion.rod_m)] {
-        if !(value.is_finite() && value > 0.0) {
-            return not_possible(what, value, " m", "a length above zero");
-        }
-    }
     for (what, value) in [
-        ("a pin offset", motion.offset_m),
         ("a deck clearance", valve.deck_m),
         ("a valve height above the head's face", valve.valve_above_face_m),
         ("a relief depth", valve.relief_depth_m),
@@ -297,13 +259,6 @@ fn check(motion: &Motion, valve: &ValveOverPiston) -> Result<(), PistonToValveEr
     }
     if !(0.0..60.0).contains(&valve.valve_angle_deg) {
         return not_possible("a valve angle to the bore", valve.valve_angle_deg, "°", "0 to below 60");
-    }
-    if motion.rod_m <= motion.throw_m + motion.offset_m.abs() {
-        return Err(PistonToValveError::RodTooShort {
-            rod_mm: motion.rod_m * 1000.0,
-            throw_mm: motion.throw_m * 1000.0,
-            offset_mm: motion.offset_m * 1000.0,
-        });
     }
     if let Some(relief) = valve.relief
         && !(relief.head_radius_m > 0.0 && relief.radius_m > relief.head_radius_m)

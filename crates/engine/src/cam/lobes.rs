@@ -126,12 +126,14 @@ pub fn base_circle_radius_m(
     Ok((0.5 * (height_m - lobe_lift_m), 0.5 * u_height_m.hypot(u_lift_m)))
 }
 
-/// A family of camshafts as new, for comparison.
+/// A family of camshafts as new, for comparison, and what a regrind of it takes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct CamFamily {
     /// Base-circle diameter as new, m.
     pub base_circle_diameter_m: f64,
-    /// Standard uncertainty of it, with the spread of new ones, m.
+    /// Greatest lobe lift that the family was made with, m.
+    pub lobe_lift_m: f64,
+    /// Standard uncertainty of either, with the spread of new ones, m.
     pub u_m: f64,
     /// How much smaller a base circle has to be before it speaks for a regrind, m (common practice: 0.040 in).
     pub regrind_from_m: f64,
@@ -142,11 +144,12 @@ pub struct CamFamily {
 /// Whether a camshaft was ground again.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum RegrindVerdict {
-    /// The base circle is smaller than new by as much as a regrind takes.
+    /// The base circle is smaller than new by as much as a regrind takes, and the lobe is nowhere higher than new.
     Reground,
     /// The base circle is that of a new one within the uncertainty, and the uncertainty is small enough to say so.
     AsNew,
-    /// Smaller than anything a regrind of this family takes: rather a camshaft of another family.
+    /// Smaller than anything a regrind of this family takes, or higher over nose and heel than a new one: grinding
+    /// only takes metal away, so this is a camshaft of another family, or one that was welded up.
     OtherFamily,
     /// In between, larger than new, or the uncertainty reaches across a border.
     CannotTell,
@@ -157,22 +160,32 @@ pub enum RegrindVerdict {
 pub struct Regrind {
     /// New base-circle diameter less the one measured, m.
     pub smaller_by_m: f64,
-    /// Standard uncertainty of the difference, m.
-    pub u_m: f64,
+    /// Height over nose and heel (base-circle diameter and lobe lift) as new less that measured, m.
+    pub lower_by_m: f64,
+    /// Standard uncertainty of the first difference, m.
+    pub u_smaller_m: f64,
+    /// Standard uncertainty of the second difference, m.
+    pub u_lower_m: f64,
     /// The verdict, with a guard band of twice the uncertainty.
     pub verdict: RegrindVerdict,
 }
 
-/// Base circle measured (diameter, m, ± u) against its family as new.
+/// Base circle (diameter, m) and lobe lift (m) as measured, each as (value, u), against the family as new.
 ///
 /// # Errors
 /// [`CamError::NotPossible`] for numbers that are not lengths; [`CamError::CardClash`] when the
 /// family's band of regrinds is upside down.
-pub fn regrind(base_circle_diameter_m: f64, u_m: f64, family: CamFamily) -> Result<Regrind, CamError> {
-    positive("a base-circle diameter", base_circle_diameter_m, " m")?;
+pub fn regrind(
+    base_circle_diameter_m: (f64, f64),
+    lobe_lift_m: (f64, f64),
+    family: CamFamily,
+) -> Result<Regrind, CamError> {
+    positive("a base-circle diameter", base_circle_diameter_m.0, " m")?;
+    positive("a lobe lift", lobe_lift_m.0, " m")?;
     positive("a base-circle diameter as new", family.base_circle_diameter_m, " m")?;
+    positive("a lobe lift as new", family.lobe_lift_m, " m")?;
     positive("the least that a regrind takes", family.regrind_from_m, " m")?;
-    finite("an uncertainty", u_m + family.u_m, " m")?;
+    finite("an uncertainty", base_circle_diameter_m.1 + lobe_lift_m.1 + family.u_m, " m")?;
     if !(family.regrind_to_m > family.regrind_from_m) {
         return Err(CamError::CardClash {
             first: format!("regrinds from {:.2} mm", family.regrind_from_m * 1000.0),
@@ -180,11 +193,12 @@ pub fn regrind(base_circle_diameter_m: f64, u_m: f64, family: CamFamily) -> Resu
             why: "the second has to be greater",
         });
     }
-    let smaller_by_m = family.base_circle_diameter_m - base_circle_diameter_m;
-    let u = u_m.hypot(family.u_m);
-    let reach = 2.0 * u;
-    let (low, high) = (smaller_by_m - reach, smaller_by_m + reach);
-    let verdict = if low > family.regrind_to_m {
+    let smaller_by_m = family.base_circle_diameter_m - base_circle_diameter_m.0;
+    let lower_by_m = smaller_by_m + family.lobe_lift_m - lobe_lift_m.0;
+    let u_smaller_m = base_circle_diameter_m.1.hypot(family.u_m);
+    let u_lower_m = u_smaller_m.hypot(lobe_lift_m.1).hypot(family.u_m);
+    let (low, high) = (smaller_by_m - 2.0 * u_smaller_m, smaller_by_m + 2.0 * u_smaller_m);
+    let verdict = if low > family.regrind_to_m || lower_by_m + 2.0 * u_lower_m < 0.0 {
         RegrindVerdict::OtherFamily
     } else if low >= family.regrind_from_m && high <= family.regrind_to_m {
         RegrindVerdict::Reground
@@ -193,5 +207,5 @@ pub fn regrind(base_circle_diameter_m: f64, u_m: f64, family: CamFamily) -> Resu
     } else {
         RegrindVerdict::CannotTell
     };
-    Ok(Regrind { smaller_by_m, u_m: u, verdict })
+    Ok(Regrind { smaller_by_m, lower_by_m, u_smaller_m, u_lower_m, verdict })
 }

@@ -274,19 +274,26 @@ fn base_circle_and_regrind() {
     assert!(base_circle_radius_m(0.008, 1e-5, 0.009, 1e-5).is_err());
     let family = CamFamily {
         base_circle_diameter_m: 1.200 * INCH_M,
+        lobe_lift_m: 0.320 * INCH_M,
         u_m: 0.002 * INCH_M,
         regrind_from_m: 0.040 * INCH_M,
         regrind_to_m: 0.100 * INCH_M,
     };
-    let verdict =
-        |diameter_in: f64, u_in: f64| regrind(diameter_in * INCH_M, u_in * INCH_M, family).expect("a verdict").verdict;
-    assert_eq!(verdict(1.130, 0.001), RegrindVerdict::Reground);
-    assert_eq!(verdict(1.199, 0.001), RegrindVerdict::AsNew);
-    assert_eq!(verdict(1.160, 0.001), RegrindVerdict::CannotTell);
-    assert_eq!(verdict(1.180, 0.001), RegrindVerdict::CannotTell);
-    assert_eq!(verdict(1.199, 0.020), RegrindVerdict::CannotTell);
-    assert_eq!(verdict(1.050, 0.001), RegrindVerdict::OtherFamily);
-    assert_eq!(verdict(1.210, 0.001), RegrindVerdict::CannotTell);
+    let verdict = |diameter_in: f64, lobe_in: f64, u_in: f64| {
+        let both = ((diameter_in * INCH_M, u_in * INCH_M), (lobe_in * INCH_M, u_in * INCH_M));
+        regrind(both.0, both.1, family).expect("a verdict").verdict
+    };
+    assert_eq!(verdict(1.130, 0.320, 0.001), RegrindVerdict::Reground);
+    assert_eq!(verdict(1.199, 0.320, 0.001), RegrindVerdict::AsNew);
+    assert_eq!(verdict(1.160, 0.320, 0.001), RegrindVerdict::CannotTell);
+    assert_eq!(verdict(1.180, 0.320, 0.001), RegrindVerdict::CannotTell);
+    assert_eq!(verdict(1.199, 0.320, 0.020), RegrindVerdict::CannotTell);
+    assert_eq!(verdict(1.050, 0.320, 0.001), RegrindVerdict::OtherFamily);
+    assert_eq!(verdict(1.210, 0.310, 0.001), RegrindVerdict::CannotTell);
+    // More lift out of a smaller base circle is what a regrind is for: 0.070 in down, 0.060 in more lift.
+    assert_eq!(verdict(1.130, 0.380, 0.001), RegrindVerdict::Reground);
+    // 0.100 in more lift on the same small base circle stands 0.030 in above a new lobe, and no wheel adds metal.
+    assert_eq!(verdict(1.130, 0.420, 0.001), RegrindVerdict::OtherFamily);
 }
 
 /// Expected, closed form: two lobes L (1 + cos) / 2 over a whole turn, 110 cam degrees apart, cross half way between;
