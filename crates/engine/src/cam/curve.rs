@@ -5,6 +5,7 @@
 //! ([`crate::valve_train`]).
 
 use super::error::{CamError, finite, positive};
+use super::events::{CheckLift, LiftAt, LobeEvents, Valve, ValveEvent};
 use super::spline::UniformSpline;
 
 /// The motion at one crank angle, per crank degree.
@@ -150,6 +151,25 @@ impl LiftCurve {
             (Some(opens), Some(closes)) => Ok((opens, closes)),
             _ => Err(not_reached()),
         }
+    }
+
+    /// Opening and closing at a lifter rise, written as a card does.
+    ///
+    /// # Errors
+    /// [`CamError::CardClash`] for a check lift at the valve, which needs ratio and lash; otherwise as
+    /// [`LiftCurve::crossings_deg`].
+    pub fn events(&self, valve: Valve, check: CheckLift) -> Result<LobeEvents, CamError> {
+        if check.at() != LiftAt::Lifter {
+            return Err(CamError::CardClash {
+                first: check.to_string(),
+                second: "a lift curve of the lobe".to_owned(),
+                why: "events of a lobe are taken at a lifter rise",
+            });
+        }
+        let (opens_deg, closes_deg) = self.crossings_deg(check.lift_m())?;
+        let opens = ValveEvent::from_cycle_deg(valve, opens_deg)?;
+        let closes = ValveEvent::from_cycle_deg(valve, closes_deg)?;
+        LobeEvents::new(valve, opens, closes, check)
     }
 
     /// Duration above a lift, crank degrees.

@@ -17,6 +17,7 @@
 
 use super::curve::LiftCurve;
 use super::error::{CamError, positive};
+use super::events::{LiftAt, LobeEvents, Valve};
 use super::quadratic::{Row, minimise};
 use super::spline::{DEGREE, UniformSpline, derivative_weights, jerk_penalty_band};
 
@@ -55,6 +56,43 @@ pub struct LiftCard {
     /// Crank degrees from the lowest check lift down to the base circle on either side; `None` takes
     /// [`default_ramp_deg`], which is then listed among the assumptions.
     pub ramp_deg: Option<f64>,
+}
+
+impl LiftCard {
+    /// A card from events at one or more check lifts of one valve, all at the lifter.
+    ///
+    /// A card does not say where the nose is. `nose_deg` (crank degrees of the cycle) states it; without it the middle
+    /// of the events at the highest check lift is taken, which is right for a symmetric lobe.
+    ///
+    /// # Errors
+    /// [`CamError::CardClash`] for events of two valves, or at the valve; [`CamError::CardTooThin`] without events.
+    pub fn from_events(lobe_lift_m: f64, events: &[LobeEvents], nose_deg: Option<f64>) -> Result<Self, CamError> {
+        let highest = events.iter().max_by(|a, b| a.check().lift_m().total_cmp(&b.check().lift_m()));
+        let highest = highest.ok_or_else(|| CamError::CardTooThin { why: "it has no events".to_owned() })?;
+        for event in events {
+            if event.valve() != highest.valve() || event.check().at() != LiftAt::Lifter {
+                let said = |e: &LobeEvents| format!("{} events at {}", e.valve(), e.check());
+                return Err(CamError::CardClash {
+                    first: said(highest),
+                    second: said(event),
+                    why: "a lobe's curve needs events of one valve, taken at the lifter",
+                });
+            }
+        }
+        let nose_deg = nose_deg.unwrap_or(match highest.valve() {
+            Valve::Intake => highest.centreline_deg(),
+            Valve::Exhaust => -highest.centreline_deg(),
+        });
+        let points = events
+            .iter()
+            .map(|event| CardPoint {
+                lift_m: event.check().lift_m(),
+                opening_deg: nose_deg - event.opens().cycle_deg(event.valve()),
+                closing_deg: event.closes().cycle_deg(event.valve()) - nose_deg,
+            })
+            .collect();
+        Ok(Self { lobe_lift_m, points, nose_deg, ramp_deg: None })
+    }
 }
 
 /// A curve and what had to be assumed for it.

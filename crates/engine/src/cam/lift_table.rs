@@ -81,78 +81,26 @@ pub struct WithU {
 /// [`CamError::ScatterAboveStated`] when rows scatter more than twice the stated uncertainty.
 pub fn fit(table: &LiftTable) -> Result<TableFit, CamError> {
     check(table)?;
-    let doubtful_rows = slipped(table)?;
-    let (start_deg, spacing_deg, count) = grid(table);
-    let periodic = table.ends == Ends::WholeTurn;
-    let weight = 1.0 / (table.u_lift_m * table.u_lift_m);
-    let mut normal = Banded::zero(count, periodic);
-    let mut right = vec![0.0; count];
-    let design: Vec<Vec<(usize, f64)>> =
-        table.rows.iter().map(|row| weights_at(start_deg, spacing_deg, count, periodic, row.0, 0)).collect();
-    for (k, (row, found)) in table.rows.iter().zip(&design).enumerate() {
-        if doubtful_rows.contains(&k) {
-            continue;
-        }
-        for (a, wa) in found {
-            right[*a] += weight * wa * row.1;
-            for (b, wb) in found {
-                if let Some(d) = apart(*a, *b, count, periodic) {
-                    normal.rows[*a][d] += weight * wa * wb;
-                }
-            }
-        }
-    }
-    let band = jerk_penalty_band();
-    let solve = |penalty: f64| -> Option<Trial> {
-        let mut matrix = normal.clone();
-        for (i, row) in matrix.rows.iter_mut().enumerate() {
-            for (d, entry) in row.iter_mut().enumerate() {
-                if periodic || i + d < count {
-                    *entry += penalty * band[d];
-                }
-            }
-        }
-        let factor = matrix.factor()?;
-        let coefficients = factor.solve(&right);
-        let mut leverage = 0.0;
-        let mut residuals_m = Vec::with_capacity(design.len());
-        for (k, (row, found)) in table.rows.iter().zip(&design).enumerate() {
-            residuals_m.push(row.1 - found.iter().map(|(a, w)| w * coefficients[*a]).sum::<f64>());
-            if doubtful_rows.contains(&k) {
-                continue;
-            }
-            let mut unit = vec![0.0; count];
-            for (a, w) in found {
-                unit[*a] += w;
-            }
-            let pulled = factor.solve(&unit);
-            leverage += weight * found.iter().map(|(a, w)| w * pulled[*a]).sum::<f64>();
-        }
-        let kept = residuals_m.iter().enumerate().filter(|(k, _)| !doubtful_rows.contains(k));
-        let squares = weight * kept.map(|(_, r)| r * r).sum::<f64>();
-        let spare = (design.len() - doubtful_rows.len()) as f64 - leverage;
-        Some(Trial { factor, coefficients, residuals_m, leverage, excess: squares - spare, squares, spare })
-    };
-    // The weight is sought in decades about the balance of the two terms.
-    let balance = normal.rows.iter().map(|row| row[0]).sum::<f64>() / (count as f64 * band[0]);
+    let problem = Problem::of(table, slipped(table)?);
     let unusable = || CamError::Table { why: "its angles do not determine a curve".to_owned() };
+    // The weight is sought in decades about the balance of the two terms.
     let (mut low, mut high) = (-7.0_f64, 9.0_f64);
     for _ in 0..18 {
         let middle = 0.5 * (low + high);
-        if solve(balance * 10.0_f64.powf(middle)).ok_or_else(unusable)?.excess > 0.0 {
+        if problem.solve(middle).ok_or_else(unusable)?.excess > 0.0 {
             high = middle;
         } else {
             low = middle;
         }
     }
-    let trial = solve(balance * 10.0_f64.powf(low)).ok_or_else(unusable)?;
-    let found_u_m = table.u_lift_m * (trial.squares / trial.spare).sqrt();
+    let trial = problem.solve(low).ok_or_else(unusable)?;
+    let Problem { doubtful_rows, start_deg, spacing_deg, periodic, .. } = problem;
     let spline = UniformSpline { start_deg, spacing_deg, coefficients: trial.coefficients, periodic };
     Ok(TableFit {
         curve: LiftCurve::from_spline(spline),
         residuals_m: trial.residuals_m,
         stated_u_m: table.u_lift_m,
-        found_u_m,
+        found_u_m: table.u_lift_m * (trial.squares / trial.spare).sqrt(),
         effective_parameters: trial.leverage,
         doubtful_rows,
         factor: trial.factor,
@@ -161,14 +109,98 @@ pub fn fit(table: &LiftTable) -> Result<TableFit, CamError> {
     })
 }
 
+/// The least-squares problem of a table, ready for any weight of smoothing.
+struct Problem<'a> {
+    table: &'a LiftTable,
+    doubtful_rows: Vec<usize>,
+    start_deg: f64,
+    spacing_deg: f64,
+    periodic: bool,
+    /// Spline weights of every row.
+    design: Vec<Vec<(usize, f64)>>,
+    normal: Banded,
+    right: Vec<f64>,
+    /// One over the variance of a reading.
+    weight: f64,
+}
+
+/// The solution for one weight of smoothing.
 struct Trial {
     factor: Factor,
     coefficients: Vec<f64>,
     residuals_m: Vec<f64>,
     leverage: f64,
-    excess: f64,
     squares: f64,
     spare: f64,
+    /// Squared residuals above what the stated uncertainty explains, in variances.
+    excess: f64,
+}
+
+impl<'a> Problem<'a> {
+    fn of(table: &'a LiftTable, doubtful_rows: Vec<usize>) -> Self {
+        let (start_deg, spacing_deg, count) = grid(table);
+        let periodic = table.ends == Ends::WholeTurn;
+        let weight = 1.0 / (table.u_lift_m * table.u_lift_m);
+        let mut normal = Banded::zero(count, periodic);
+        let mut right = vec![0.0; count];
+        let design: Vec<Vec<(usize, f64)>> =
+            table.rows.iter().map(|row| weights_at(start_deg, spacing_deg, count, periodic, row.0, 0)).collect();
+        for (k, (row, found)) in table.rows.iter().zip(&design).enumerate() {
+            if doubtful_rows.contains(&k) {
+                continue;
+            }
+            for (a, wa) in found {
+                right[*a] += weight * wa * row.1;
+                for (b, wb) in found {
+                    if let Some(d) = apart(*a, *b, count, periodic) {
+                        normal.rows[*a][d] += weight * wa * wb;
+                    }
+                }
+            }
+        }
+        Self { table, doubtful_rows, start_deg, spacing_deg, periodic, design, normal, right, weight }
+    }
+
+    /// Solves with a smoothing weight given in decades above the balance of data and jerk.
+    fn solve(&self, decades: f64) -> Option<Trial> {
+        let count = self.right.len();
+        let band = jerk_penalty_band();
+        let balance = self.normal.rows.iter().map(|row| row[0]).sum::<f64>() / (count as f64 * band[0]);
+        let penalty = balance * 10.0_f64.powf(decades);
+        let mut matrix = self.normal.clone();
+        for (i, row) in matrix.rows.iter_mut().enumerate() {
+            for (d, entry) in row.iter_mut().enumerate() {
+                if self.periodic || i + d < count {
+                    *entry += penalty * band[d];
+                }
+            }
+        }
+        let factor = matrix.factor()?;
+        let coefficients = factor.solve(&self.right);
+        let (mut leverage, mut squares) = (0.0, 0.0);
+        let mut residuals_m = Vec::with_capacity(self.design.len());
+        for (k, (row, found)) in self.table.rows.iter().zip(&self.design).enumerate() {
+            let residual_m = row.1 - found.iter().map(|(a, w)| w * coefficients[*a]).sum::<f64>();
+            residuals_m.push(residual_m);
+            if self.doubtful_rows.contains(&k) {
+                continue;
+            }
+            squares += self.weight * residual_m * residual_m;
+            leverage += self.weight * variance(&factor, found, count);
+        }
+        let spare = (self.design.len() - self.doubtful_rows.len()) as f64 - leverage;
+        Some(Trial { factor, coefficients, residuals_m, leverage, squares, spare, excess: squares - spare })
+    }
+}
+
+/// Weights times the inverse matrix times weights: the variance of that combination of coefficients.
+fn variance(factor: &Factor, weights: &[(usize, f64)], count: usize) -> f64 {
+    let mut unit = vec![0.0; count];
+    for (a, w) in weights {
+        unit[*a] += w;
+    }
+    let pulled = factor.solve(&unit);
+    weights.iter().map(|(a, w)| w * pulled[*a]).sum()
 }
 
 impl TableFit {
@@ -180,12 +212,7 @@ impl TableFit {
         }
         let count = self.coefficient_count();
         let found = weights_at(self.start_deg, self.spacing_deg, count, self.curve.is_whole_turn(), angle_deg, order);
-        let mut unit = vec![0.0; count];
-        for (a, w) in &found {
-            unit[*a] += w;
-        }
-        let pulled = self.factor.solve(&unit);
-        Some(found.iter().map(|(a, w)| w * pulled[*a]).sum::<f64>().max(0.0).sqrt())
+        Some(variance(&self.factor, &found, count).max(0.0).sqrt())
     }
 
     /// Duration above a lift, crank degrees, with the uncertainty that the readings give it.

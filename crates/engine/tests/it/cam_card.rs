@@ -1,7 +1,9 @@
 //! Lift curves from cards.
 
 use crate::csv_cam::{number, rows};
+use engine::cam::events::{events_from_timing, timing};
 use engine::cam::lift_card::{CardPoint, LiftCard, default_ramp_deg, lift_curve};
+use engine::cam::{CheckLift, LiftAt, Valve};
 use proptest::prelude::*;
 
 const INCH_M: f64 = 0.0254;
@@ -115,6 +117,47 @@ fn sides_may_differ_and_mirrored_cards_give_mirrored_curves() {
     }
     let (opens, closes) = one.crossings_deg(1.27e-3).expect("angles");
     assert!((opens + 106.0).abs() < 1e-5 && (closes - 114.0).abs() < 1e-5, "{opens} {closes}");
+}
+
+/// A card's events at two check lifts, through curves, and back to the card's figures.
+/// Slack: the 0.05° that a card is asked to come back within; the rows of the programme are met to 1e-6°.
+#[test]
+fn events_to_curves_to_events() {
+    let at = |lift_in: f64| CheckLift::lifter_in(lift_in).expect("a lift");
+    let low = events_from_timing(274.0, 286.0, 110.0, 4.0, at(0.006)).expect("events");
+    let high = events_from_timing(224.0, 234.0, 110.0, 4.0, at(0.050)).expect("events");
+    let curve = |lobe_in: f64, events: &[_]| {
+        lift_curve(&LiftCard::from_events(lobe_in * INCH_M, events, None).expect("a card")).expect("a curve").curve
+    };
+    let (intake, exhaust) = (curve(0.320, &[low.0, high.0]), curve(0.325, &[low.1, high.1]));
+    for (check, cards) in [(at(0.006), low), (at(0.050), high)] {
+        let (i, e) = (intake.events(Valve::Intake, check), exhaust.events(Valve::Exhaust, check));
+        let (found, stated) = (timing(&i.expect("events"), &e.expect("events")), timing(&cards.0, &cards.1));
+        let (found, stated) = (found.expect("timing"), stated.expect("timing"));
+        assert!((found.intake_duration_deg - stated.intake_duration_deg).abs() < 0.05);
+        assert!((found.exhaust_duration_deg - stated.exhaust_duration_deg).abs() < 0.05);
+        assert!((found.lobe_separation_cam_deg - 110.0).abs() < 0.05 && (found.advance_deg - 4.0).abs() < 0.05);
+        assert!((found.overlap_deg - stated.overlap_deg).abs() < 0.05);
+    }
+    let at_valve = CheckLift::new(0.001, LiftAt::Valve).expect("a lift");
+    assert!(intake.events(Valve::Intake, at_valve).is_err());
+    assert!(LiftCard::from_events(0.008, &[low.0, high.1], None).is_err());
+    assert!(LiftCard::from_events(0.008, &[], None).is_err());
+}
+
+/// Shifting a curve shifts what is read off it exactly, to the rounding of an angle near 500.
+#[test]
+fn a_shifted_curve_shifts_its_centreline() {
+    let curve = lift_curve(&card(0.320, &[(0.006, 274.0), (0.050, 224.0)])).expect("a curve").curve;
+    let moved = curve.shifted(106.3).expect("a curve");
+    for (before, after) in [
+        (curve.centreline_by_equal_lift_deg(0.00127), moved.centreline_by_equal_lift_deg(0.00127)),
+        (curve.centreline_by_area_deg(0.00127), moved.centreline_by_area_deg(0.00127)),
+        (Ok(curve.nose_deg()), Ok(moved.nose_deg())),
+    ] {
+        let apart = after.expect("an angle") - before.expect("an angle") - 106.3;
+        assert!(apart.abs() < 1e-9, "{apart}");
+    }
 }
 
 #[test]
