@@ -191,21 +191,20 @@ fn one_check_lift_is_enough_and_says_what_was_assumed() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(8))]
+    #![proptest_config(ProptestConfig::with_cases(16))]
     /// Card to curve to card within 0.05°, flanks that only rise or only fall, one velocity peak on either side.
     #[test]
     fn a_card_comes_back(
         fifty in 190.0..280.0_f64, below in 40.0..60.0_f64, above in 70.0..100.0_f64, lobe_in in 0.27..0.45_f64
     ) {
         let card = card(lobe_in, &[(0.006, fifty + below), (0.050, fifty), (0.200, fifty - above)]);
-        let made = lift_curve(&card);
-        prop_assume!(made.is_ok());
-        let curve = made.expect("a curve").curve;
+        let curve = lift_curve(&card).expect("ordinary cards all have a curve").curve;
         for point in &card.points {
             let found = curve.duration_deg(point.lift_m).expect("a duration");
             prop_assert!((found - point.duration_deg()).abs() < 0.05, "{found} for {}", point.duration_deg());
         }
-        let tiny = 1e-9 * curve.extremes().velocity_max_m_deg.0;
+        let extremes = curve.extremes();
+        let tiny = 1e-9 * extremes.velocity_max_m_deg.0;
         let mut turns = 0;
         let mut last = 0.0;
         for k in 0..=2000 {
@@ -214,7 +213,7 @@ proptest! {
             let outward = if angle_deg < curve.nose_deg() { 1.0 } else { -1.0 };
             prop_assert!(outward * state.velocity_m_deg >= -tiny, "{angle_deg}: {}", state.velocity_m_deg);
             let sign = state.acceleration_m_deg2.signum();
-            if state.acceleration_m_deg2.abs() > 1e-7 * curve.extremes().acceleration_max_m_deg2.0 {
+            if state.acceleration_m_deg2.abs() > 1e-7 * extremes.acceleration_max_m_deg2.0 {
                 if last != 0.0 && sign != last { turns += 1; }
                 last = sign;
             }
