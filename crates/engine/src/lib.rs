@@ -3,8 +3,25 @@
 //! Kernels are plain functions of SI numbers; the description (`build`) carries every input with its
 //! uncertainty and origin and hands numbers to the kernels.
 
+pub mod balance;
+pub mod blower;
 pub mod cam;
+pub mod charge_cooler;
+pub mod clearances;
+pub mod compression;
+pub mod displacement;
+pub mod fasteners;
+pub mod flow_bench;
+pub mod fuel;
+pub mod injector;
 pub mod kinematics;
+pub mod loads;
 pub mod piston_to_valve;
+pub mod port_speed;
+pub mod port_spread;
+pub mod propagate;
 pub mod refused;
+pub mod spread;
+pub mod tuned_length;
+pub mod valve_area;
 pub mod valve_train;

@@ -1,10 +1,17 @@
 //! Integration tests of the crate, in one binary.
 
+mod blower;
 mod cam_card;
 mod cam_events;
 mod cam_table;
+mod compression;
 mod csv_bottom;
 mod csv_cam;
+mod flow_bench;
+mod flow_csv;
+mod flow_ports;
+mod fuel;
+mod geometry;
 mod kinematics;
 mod piston_to_valve;
 mod valve_train;
