@@ -90,6 +90,13 @@ pub(super) struct Factor {
 }
 
 impl Factor {
+    /// Natural logarithm of the matrix's determinant.
+    pub(super) fn log_determinant(&self) -> f64 {
+        let band: f64 = self.lower.iter().map(|row| row[0].ln()).sum();
+        let corner: f64 = self.corner.iter().filter_map(|row| row.last()).map(|d| d.ln()).sum();
+        2.0 * (band + corner)
+    }
+
     fn forward(&self, x: &mut [f64]) {
         for i in 0..self.lower.len() {
             let mut sum = x[i];
@@ -154,7 +161,13 @@ mod tests {
                 }
             }
             let right: Vec<f64> = (0..n).map(|k| (k as f64).cos()).collect();
-            let x = matrix.factor().expect("positive").solve(&right);
+            let factor = matrix.factor().expect("positive");
+            // Twice the matrix has 2ⁿ times the determinant.
+            let mut twice = matrix.clone();
+            twice.rows.iter_mut().flatten().for_each(|entry| *entry *= 2.0);
+            let apart = twice.factor().expect("positive").log_determinant() - factor.log_determinant();
+            assert!((apart - n as f64 * 2.0_f64.ln()).abs() < 1e-12);
+            let x = factor.solve(&right);
             for i in 0..n {
                 let got: f64 = (0..n).map(|j| matrix.entry(i, j) * x[j]).sum();
                 assert!((got - right[i]).abs() < 1e-13, "{periodic} row {i}");

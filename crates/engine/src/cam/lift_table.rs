@@ -1,21 +1,22 @@
 //! A lift curve through a measured table.
 //!
 //! Model: the degree-5 spline that minimises the squared residuals over the dial's variance plus a
-//! weight times jerk squared. The weight is the largest for which the residuals are no greater than
-//! the stated uncertainty explains: Σ(r/u)² = rows − effective parameters. The spline either repeats
-//! after a whole turn, or ends on the base circle. Readings that stand out against their four
-//! neighbours by more than five uncertainties are left out of the fit and listed; more than one in
-//! twenty of them, and the table is refused. Uncertainties are those of the smoothing prior
-//! (they include what the smoothing may hide) and hold the stated u to be independent from row to row.
+//! weight times jerk squared. The weight is the one under which the readings are most likely, given the
+//! stated uncertainty of a reading. The spline either repeats after a whole turn, or ends on the base
+//! circle. Readings that stand out against their four neighbours by more than five uncertainties are
+//! left out of the fit and listed; more than one in twenty of them, and the table is refused.
+//! Uncertainties are those of the smoothing prior (they include what the smoothing may hide) and hold
+//! the stated one to be independent from row to row; `stated_uncertainties_cover_the_truth` counts how
+//! often they are right.
 //!
 //! Left out: what all rows share, that is a wrong scale of the dial, an indicator that stands at an
 //! angle, a dead centre found wrongly (it moves every angle alike), and a follower of another shape
 //! than the one the cam will run with.
 //!
 //! # Source
-//! Smoothing with a known error: Reinsch, "Smoothing by spline functions", Numer. Math. 10 (1967);
-//! effective parameters and the prior's uncertainty: Wahba, J. R. Statist. Soc. B 45 (1983); both from
-//! memory. Checked against another quintic smoothing spline in `validation/cam`.
+//! Penalised B-splines; the weight by marginal likelihood (Wahba, Ann. Statist. 13 (1985)); the prior's
+//! uncertainty (Wahba, J. R. Statist. Soc. B 45 (1983)); both from memory. Checked against another
+//! quintic smoothing spline in `validation/cam`.
 
 use super::banded::{Banded, Factor};
 use super::curve::LiftCurve;
@@ -52,8 +53,8 @@ pub struct TableFit {
     pub residuals_m: Vec<f64>,
     /// Stated standard uncertainty of one reading, m.
     pub stated_u_m: f64,
-    /// Root of Σr² / (rows − effective parameters), m. Equal to the stated one, unless the table is smoother than
-    /// stated.
+    /// Root of Σr² / (rows − effective parameters), m: the uncertainty of a reading that the table itself shows. Well
+    /// below the stated one, the table is smoother than stated.
     pub found_u_m: f64,
     /// How many free numbers the smoothed curve is worth.
     pub effective_parameters: f64,
@@ -83,25 +84,22 @@ pub fn fit(table: &LiftTable) -> Result<TableFit, CamError> {
     check(table)?;
     let problem = Problem::of(table, slipped(table)?);
     let unusable = || CamError::Table { why: "its angles do not determine a curve".to_owned() };
-    // The weight is sought in decades about the balance of the two terms.
-    let (mut low, mut high) = (-7.0_f64, 9.0_f64);
-    for _ in 0..18 {
-        let middle = 0.5 * (low + high);
-        if problem.solve(middle).ok_or_else(unusable)?.excess > 0.0 {
-            high = middle;
-        } else {
-            low = middle;
-        }
-    }
-    let trial = problem.solve(low).ok_or_else(unusable)?;
+    // The weight is sought in decades about the balance of the two terms: whole decades first, then closely.
+    let unlikely = |decades: f64| problem.solve(decades).map_or(f64::INFINITY, |found| found.unlikely);
+    let middle = (-8..=10).map(f64::from).min_by(|a, b| unlikely(*a).total_cmp(&unlikely(*b))).unwrap_or(0.0);
+    let trial = problem.solve(least(middle - 1.0, middle + 1.0, unlikely)).ok_or_else(unusable)?;
+    let effective_parameters = problem.leverage(&trial.factor);
+    let kept = trial.residuals_m.iter().enumerate().filter(|(k, _)| !problem.doubtful_rows.contains(k));
+    let squares: f64 = kept.map(|(_, r)| r * r).sum();
+    let spare = (table.rows.len() - problem.doubtful_rows.len()) as f64 - effective_parameters;
     let Problem { doubtful_rows, start_deg, spacing_deg, periodic, .. } = problem;
     let spline = UniformSpline { start_deg, spacing_deg, coefficients: trial.coefficients, periodic };
     Ok(TableFit {
         curve: LiftCurve::from_spline(spline),
         residuals_m: trial.residuals_m,
         stated_u_m: table.u_lift_m,
-        found_u_m: table.u_lift_m * (trial.squares / trial.spare).sqrt(),
-        effective_parameters: trial.leverage,
+        found_u_m: (squares / spare).sqrt(),
+        effective_parameters,
         doubtful_rows,
         factor: trial.factor,
         start_deg,
@@ -129,11 +127,8 @@ struct Trial {
     factor: Factor,
     coefficients: Vec<f64>,
     residuals_m: Vec<f64>,
-    leverage: f64,
-    squares: f64,
-    spare: f64,
-    /// Squared residuals above what the stated uncertainty explains, in variances.
-    excess: f64,
+    /// Minus twice the logarithm of the readings' likelihood, less what does not depend on the weight.
+    unlikely: f64,
 }
 
 impl<'a> Problem<'a> {
@@ -177,20 +172,45 @@ impl<'a> Problem<'a> {
         }
         let factor = matrix.factor()?;
         let coefficients = factor.solve(&self.right);
-        let (mut leverage, mut squares) = (0.0, 0.0);
+        let mut squares = 0.0;
         let mut residuals_m = Vec::with_capacity(self.design.len());
         for (k, (row, found)) in self.table.rows.iter().zip(&self.design).enumerate() {
             let residual_m = row.1 - found.iter().map(|(a, w)| w * coefficients[*a]).sum::<f64>();
             residuals_m.push(residual_m);
-            if self.doubtful_rows.contains(&k) {
-                continue;
+            if !self.doubtful_rows.contains(&k) {
+                squares += self.weight * residual_m * residual_m;
             }
-            squares += self.weight * residual_m * residual_m;
-            leverage += self.weight * variance(&factor, found, count);
         }
-        let spare = (self.design.len() - self.doubtful_rows.len()) as f64 - leverage;
-        Some(Trial { factor, coefficients, residuals_m, leverage, squares, spare, excess: squares - spare })
+        let jerk: f64 = (0..count)
+            .flat_map(|i| (0..=DEGREE).map(move |d| (i, d)))
+            .filter(|(i, d)| self.periodic || i + d < count)
+            .map(|(i, d)| {
+                let twice = if d == 0 { 1.0 } else { 2.0 };
+                twice * band[d] * coefficients[i] * coefficients[(i + d) % count]
+            })
+            .sum();
+        // A whole turn may stand at any height without jerk: one coefficient is free.
+        let held = if self.periodic { count - 1 } else { count } as f64;
+        let unlikely = squares + penalty * jerk + factor.log_determinant() - held * penalty.ln();
+        Some(Trial { factor, coefficients, residuals_m, unlikely })
     }
+
+    /// How many free numbers the smoothed curve is worth.
+    fn leverage(&self, factor: &Factor) -> f64 {
+        let kept = self.design.iter().enumerate().filter(|(k, _)| !self.doubtful_rows.contains(k));
+        kept.map(|(_, found)| self.weight * variance(factor, found, self.right.len())).sum()
+    }
+}
+
+/// The place of the least value between two places, for one dip (golden section, to 1e-3).
+fn least(from: f64, to: f64, f: impl Fn(f64) -> f64) -> f64 {
+    let share = 0.5 * (5.0_f64.sqrt() - 1.0);
+    let (mut a, mut b) = (from, to);
+    while b - a > 1e-3 {
+        let (c, d) = (b - share * (b - a), a + share * (b - a));
+        if f(c) < f(d) { b = d } else { a = c }
+    }
+    0.5 * (a + b)
 }
 
 /// Weights times the inverse matrix times weights: the variance of that combination of coefficients.
@@ -205,7 +225,8 @@ fn variance(factor: &Factor, weights: &[(usize, f64)], count: usize) -> f64 {
 
 impl TableFit {
     /// Standard uncertainty of a derivative of the curve at a crank angle: order 0 is lift (m), 1
-    /// velocity (m/deg), 2 acceleration (m/deg²), 3 jerk (m/deg³). `None` for a higher order.
+    /// velocity (m/deg), 2 acceleration (m/deg²), 3 jerk (m/deg³). `None` for a higher order. That of jerk is
+    /// generous: the smoothing takes jerk for noise without memory.
     pub fn u_of_derivative(&self, angle_deg: f64, order: usize) -> Option<f64> {
         if order > 3 {
             return None;

@@ -1,6 +1,7 @@
 //! The camshaft: what a card says, what a dial gauge finds, and the lift curve between.
 //!
-//! - [`events`]: opening and closing angles, duration, centrelines, lobe separation, advance, overlap.
+//! - [`events`]: opening and closing angles of one valve, duration, centreline.
+//! - [`timing`]: a pair of valves: lobe separation, advance, overlap; a card checked against itself.
 //! - [`curve`]: a lift curve with velocity, acceleration and jerk, and everything read off it.
 //! - [`lift_card`]: a smooth lift curve that meets a card.
 //! - [`lift_table`]: a lift curve through a measured table, smoothed as far as the dial's own scatter asks.
@@ -22,7 +23,9 @@ pub mod lobes;
 pub mod overlap;
 mod quadratic;
 mod spline;
+pub mod timing;
 
 pub use curve::{LiftCurve, LiftState, LiftStatePerSecond};
 pub use error::CamError;
-pub use events::{CheckLift, LiftAt, LobeEvents, Reference, Timing, Valve, ValveEvent};
+pub use events::{CheckLift, LiftAt, LobeEvents, Reference, Valve, ValveEvent};
+pub use timing::Timing;

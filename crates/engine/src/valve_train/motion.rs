@@ -27,6 +27,30 @@ pub fn valve_lift_m(lobe_lift_m: f64, rocker_ratio: f64, lash_m: f64) -> Result<
     Ok(if reached_m > 0.0 { reached_m } else { 0.0 })
 }
 
+/// Lobe lift, m, behind a valve lift (m) above zero: what a check lift read at the valve means at the lifter.
+///
+/// # Errors
+/// As [`valve_lift_m`]; also for a valve lift of zero or less, where the lobe lift is not determined.
+pub fn lobe_lift_m(valve_lift_m: f64, rocker_ratio: f64, lash_m: f64) -> Result<f64, ValveTrainError> {
+    positive("a rocker ratio", rocker_ratio, "")?;
+    not_negative("a lash", lash_m, " m")?;
+    positive("a valve lift", valve_lift_m, " m")?;
+    Ok((valve_lift_m + lash_m) / rocker_ratio)
+}
+
+/// Rocker ratio as measured, and its standard uncertainty, from lobe lift and valve lift read with a light
+/// spring and no lash, each (value, u) in m.
+///
+/// # Errors
+/// [`ValveTrainError::NotPossible`] for lifts of zero or less.
+pub fn measured_ratio(valve_lift_m: (f64, f64), lobe_lift_m: (f64, f64)) -> Result<(f64, f64), ValveTrainError> {
+    positive("a valve lift", valve_lift_m.0, " m")?;
+    positive("a lobe lift", lobe_lift_m.0, " m")?;
+    let ratio = valve_lift_m.0 / lobe_lift_m.0;
+    let share = (valve_lift_m.1 / valve_lift_m.0).hypot(lobe_lift_m.1 / lobe_lift_m.0);
+    Ok((ratio, ratio * share))
+}
+
 /// Valve lift with its standard uncertainty, m, from inputs each given as (value, u); uncorrelated.
 ///
 /// # Errors

@@ -1,6 +1,7 @@
 //! Valve events from a card and back.
 
-use engine::cam::events::{StatedTiming, check_card, events_from_timing, timing};
+use engine::cam::events::middle_of_two_readings_deg;
+use engine::cam::timing::{StatedTiming, check_card, events_from_timing, timing};
 use engine::cam::{CamError, CheckLift, LobeEvents, Reference, Valve, ValveEvent};
 use proptest::prelude::*;
 
@@ -98,6 +99,16 @@ fn what_a_person_reads_about_a_card() {
     let early = event(150.0, Reference::BeforeBottom);
     said.push(LobeEvents::new(Valve::Intake, late, early, check_lift(0.050)).expect_err("upside down").to_string());
     insta::assert_snapshot!(said.join("\n"));
+}
+
+/// Expected: the worked rule of degreeing, centreline is the mean of two readings: 66 and 146 give 106; two
+/// readings of ± 0.5° give a mean of ± 0.354°.
+#[test]
+fn the_middle_of_two_readings() {
+    let (middle_deg, u_deg) = middle_of_two_readings_deg(66.0, 146.0, 0.5).expect("an angle");
+    assert_eq!(middle_deg, 106.0);
+    assert!((u_deg - 0.353_553_39).abs() < 1e-8);
+    assert!(middle_of_two_readings_deg(f64::NAN, 146.0, 0.5).is_err());
 }
 
 proptest! {

@@ -59,7 +59,8 @@ fn derivatives_lie_within_their_uncertainty() {
         }
     }
     // An uncertainty is only worth something if it is not far too large either.
-    assert!(worst.iter().all(|w| *w > 0.5), "{worst:?}");
+    // Jerk's is generous: the prior holds it to be white noise, which it is not.
+    assert!(worst[..3].iter().all(|w| *w > 0.5) && worst[3] > 0.2, "{worst:?}");
     assert!(beyond_two * 10 < looks, "{beyond_two} of {looks} beyond 2 u");
 }
 
@@ -96,8 +97,8 @@ fn what_is_read_off_a_fitted_table() {
         near("area_m_deg", fit.curve.area_m_deg(fit.curve.start_deg(), fit.curve.end_deg()), 5.0 * area_u);
         let area_centre = fit.curve.centreline_by_area_deg(0.050 * INCH_M).expect("a centreline");
         near("centreline_area_deg", area_centre, 5.0 * area_u / lobe.value);
-        // The residuals are what the noise is.
-        assert!((fit.found_u_m / table.u_lift_m - 1.0).abs() < 0.02, "{}", fit.found_u_m);
+        // The residuals are what the noise is: a deviation from 70 readings is known to 1/√140, three times that.
+        assert!((fit.found_u_m / table.u_lift_m - 1.0).abs() < 0.25, "{}", fit.found_u_m);
         assert!(fit.doubtful_rows.is_empty());
     }
     // An asymmetric lobe: the three centrelines differ, and nobody may mix them.
@@ -157,6 +158,46 @@ fn a_whole_turn_closes_on_itself() {
     assert!((turned.lift_m(33.0) - curve.lift_m(-33.0)).abs() < 1e-15);
     // Area over the turn: half of lobe lift times 720.
     assert!((curve.area_m_deg(-300.0, 420.0) - 0.5 * lobe_m * 720.0).abs() < 1e-7);
+}
+
+/// Sixty tables of one closed-form lobe (cos⁴, 150 crank degrees either side) with noise of 8 µm: the truth has to lie
+/// within two stated uncertainties about as often as stated. Expected 95 in 100; between 88 and 100 in 100 is what 60
+/// tables × 3 figures, not independent, can show. The generator is a sum of twelve uniform numbers.
+#[test]
+fn stated_uncertainties_cover_the_truth() {
+    let (lobe_m, half_deg, u_m) = (0.0081, 150.0, 8e-6);
+    let truth = |deg: f64| {
+        if deg.abs() < half_deg { lobe_m * (0.5 * PI * deg / half_deg).cos().powi(4) } else { 0.0 }
+    };
+    let mut state: u64 = 20;
+    let mut uniform = move || {
+        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 11) as f64 / (1_u64 << 53) as f64
+    };
+    let mut normal = move || (0..12).map(|_| uniform()).sum::<f64>() - 6.0;
+    let (mut inside, mut looks) = (0, 0);
+    let mut squares = 0.0;
+    for _ in 0..60 {
+        let rows = (-42..=42).map(|k| (4.0 * f64::from(k), truth(4.0 * f64::from(k)) + u_m * normal())).collect();
+        let found = fit(&LiftTable { rows, u_lift_m: u_m, ends: Ends::BaseCircle }).expect("a fit");
+        let duration = found.duration_deg(1.27e-3).expect("a duration");
+        let centre = found.centreline_by_equal_lift_deg(1.27e-3).expect("a centreline");
+        let lobe = found.lobe_lift_m();
+        // cos⁴ x = share, so x = acos(share^¼).
+        let true_duration = 4.0 * half_deg / PI * (1.27e-3_f64 / lobe_m).powf(0.25).acos();
+        for (value, u, expected) in
+            [(duration.value, duration.u, true_duration), (centre.value, centre.u, 0.0), (lobe.value, lobe.u, lobe_m)]
+        {
+            let off = (value - expected) / u;
+            looks += 1;
+            inside += usize::from(off.abs() < 2.0);
+            squares += off * off;
+        }
+    }
+    let share = inside as f64 / looks as f64;
+    assert!(share > 0.88, "{inside} of {looks}");
+    let spread = (squares / looks as f64).sqrt();
+    assert!((0.6..1.4).contains(&spread), "{spread}");
 }
 
 #[test]

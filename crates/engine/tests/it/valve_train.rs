@@ -2,7 +2,9 @@
 
 use engine::cam::lift_table::{Ends, LiftTable, fit};
 use engine::cam::{CamError, LiftCurve};
-use engine::valve_train::motion::{MovingParts, effective_mass_kg, valve_lift_m, valve_lift_with_u};
+use engine::valve_train::motion::{
+    MovingParts, effective_mass_kg, lobe_lift_m, measured_ratio, valve_lift_m, valve_lift_with_u,
+};
 use engine::valve_train::spring::{boost_force_n, retainer_clearance_m, seat_spread};
 use engine::valve_train::surge::{
     RoundWire, harmonic_m, meeting_harmonic, rate_and_mass, surge_frequency_hz, surge_points,
@@ -40,6 +42,18 @@ fn lift_at_the_valve() {
     // Marked 1.6, measured 1.52 ± 0.005 on 8 mm: 0.04 mm from the ratio, 1.52 × 0.01 from the lobe, 0.02 from the lash.
     let (_, u_m) = valve_lift_with_u((0.008, 1e-5), (1.52, 0.005), (5e-4, 2e-5)).expect("a lift");
     assert!((u_m - (4e-5_f64.powi(2) + 1.52e-5_f64.powi(2) + 2e-5_f64.powi(2)).sqrt()).abs() < 1e-12);
+}
+
+#[test]
+fn lobe_behind_the_valve_and_the_ratio_between() {
+    let valve_m = valve_lift_m(0.0080, 1.52, 4e-4).expect("a lift");
+    assert!((lobe_lift_m(valve_m, 1.52, 4e-4).expect("a lift") - 0.0080).abs() < 1e-15);
+    assert!(lobe_lift_m(0.0, 1.52, 4e-4).is_err());
+    // 0.456 over 0.300 in is 1.52, not the 1.6 of the stamp; ± 0.001 in on both is ± 0.0061.
+    let (ratio, u) =
+        measured_ratio((0.456 * INCH_M, 0.001 * INCH_M), (0.300 * INCH_M, 0.001 * INCH_M)).expect("a ratio");
+    assert!((ratio - 1.52).abs() < 1e-12);
+    assert!((u - 0.006_065).abs() < 1e-6, "{u}");
 }
 
 #[test]
