@@ -241,6 +241,17 @@ impl LiftCurve {
         Self { spline, nose_deg: -self.nose_deg, lobe_lift_m: self.lobe_lift_m }
     }
 
+    /// How far from its middle a flat follower is touched, m: the greatest slope of lift over cam angle in radians. A
+    /// flat face of less than this radius is left by the lobe's edge; common practice wants some more (no source).
+    ///
+    /// # Source
+    /// Geometry of a flat face square to its travel.
+    pub fn flat_face_reach_m(&self) -> f64 {
+        let found = self.extremes();
+        // One radian of cam is 360/π crank degrees.
+        found.velocity_max_m_deg.0.max(-found.velocity_min_m_deg.0) * 360.0 / std::f64::consts::PI
+    }
+
     /// The greatest and least velocity, acceleration and jerk with their angles: see [`Extremes`].
     /// Sampled at an eighth of the knot spacing.
     pub fn extremes(&self) -> Extremes {

@@ -66,7 +66,7 @@ impl Reference {
 
 /// An event as a card writes it: an angle and the point it is counted from. The angle is never
 /// negative, because cards differ in the direction that their sign counts.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct ValveEvent {
     angle_deg: f64,
     reference: Reference,
@@ -153,7 +153,7 @@ pub enum LiftAt {
 }
 
 /// The lift at which a valve counts as open.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct CheckLift {
     lift_m: f64,
     at: LiftAt,
@@ -213,7 +213,7 @@ impl fmt::Display for CheckLift {
 }
 
 /// Opening and closing of one valve at one check lift.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct LobeEvents {
     valve: Valve,
     opens: ValveEvent,

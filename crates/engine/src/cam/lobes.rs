@@ -5,11 +5,13 @@
 //! Intake and exhaust lobes of one camshaft usually differ by design: give them as two sets.
 //!
 //! # Source
-//! Studentised range with known spread: values by scipy in `validation/cam/studentised_range.csv`.
+//! Studentised range with known spread: [`crate::spread`], checked against scipy in
+//! `validation/cam/studentised_range.csv`.
 //! Limits (0.005 in of wear, 0.040 to 0.100 in of base circle) are common practice and are given by
 //! the caller, not kept here.
 
 use super::error::{CamError, finite, positive};
+use crate::spread::studentised_range_95;
 use quantity::{Limits, Verdict, verdict};
 
 /// Spread of one set of lobes.
@@ -27,25 +29,21 @@ pub struct LobeSpread {
     pub is_real: bool,
 }
 
-/// 95 % points of the studentised range for 2 to 16 readings of known spread.
-const RANGE_95: [f64; 15] = [
-    2.7718, 3.3145, 3.6332, 3.8577, 4.0301, 4.1696, 4.2863, 4.3865, 4.4741, 4.5519, 4.6217, 4.6849, 4.7427, 4.7959,
-    4.8452,
-];
-
-/// Spread of lobe lifts (m), each read with a standard uncertainty `u_m`. Two to sixteen lobes of one kind.
+/// Spread of lobe lifts (m), each read with a standard uncertainty `u_m`. Two or more lobes of one kind.
 ///
 /// # Errors
-/// [`CamError::NotPossible`] for fewer than 2 or more than 16 lobes, or numbers that are not lengths.
+/// [`CamError::NotPossible`] for fewer than 2 lobes, or numbers that are not lengths.
 pub fn lobe_spread(lifts_m: &[f64], u_m: f64) -> Result<LobeSpread, CamError> {
     positive("the uncertainty of a lobe lift", u_m, " m")?;
     let n = lifts_m.len();
-    let factor = n.checked_sub(2).and_then(|k| RANGE_95.get(k)).ok_or(CamError::NotPossible {
-        what: "a number of lobes",
-        value: n as f64,
-        unit: "",
-        expected: "2 to 16 of one kind (intake and exhaust apart)",
-    })?;
+    if n < 2 {
+        return Err(CamError::NotPossible {
+            what: "a number of lobes",
+            value: n as f64,
+            unit: "",
+            expected: "two or more of one kind (intake and exhaust apart)",
+        });
+    }
     for lift_m in lifts_m {
         positive("a lobe lift", *lift_m, " m")?;
     }
@@ -53,7 +51,7 @@ pub fn lobe_spread(lifts_m: &[f64], u_m: f64) -> Result<LobeSpread, CamError> {
     let squares: f64 = lifts_m.iter().map(|l| (l - mean_m).powi(2)).sum();
     let greatest = lifts_m.iter().copied().fold(f64::MIN, f64::max);
     let least = lifts_m.iter().copied().fold(f64::MAX, f64::min);
-    let (range_m, range_by_reading_m) = (greatest - least, factor * u_m);
+    let (range_m, range_by_reading_m) = (greatest - least, studentised_range_95(n) * u_m);
     Ok(LobeSpread {
         mean_m,
         range_m,

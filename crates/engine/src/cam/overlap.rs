@@ -3,7 +3,7 @@
 //! Model: at every crank angle the gas can only pass from one valve to the other through the smaller
 //! opening; the area counted is that of the intake up to the angle of equal lift and that of the
 //! exhaust after it, so the smaller of the two lifts everywhere. Left out: discharge coefficients and
-//! what the pressures do ([`super::events`] has the degrees from a card).
+//! what the pressures do. [`super::timing`] has the degrees from a card.
 //!
 //! # Source
 //! The split at equal lift: overlap factor of Fox, Cheng and Heywood, SAE 931025 (1993; from memory).
@@ -61,7 +61,7 @@ pub struct Overlap {
 /// [`CamError::NotPossible`] for a ratio, diameter or check lift of zero or less.
 ///
 /// # Checked by
-/// `overlap_of_two_harmonic_lobes` in `tests/it/cam_curve.rs`, a closed form.
+/// `overlap_of_two_harmonic_lobes` in `tests/it/cam_table.rs`, a closed form.
 pub fn overlap(intake: ValveLift<'_>, exhaust: ValveLift<'_>, check_m: f64) -> Result<Overlap, CamError> {
     positive("a check lift", check_m, " m")?;
     for valve in [&intake, &exhaust] {

@@ -13,7 +13,7 @@ use super::events::{CheckLift, LobeEvents, Valve};
 use serde::{Deserialize, Serialize};
 
 /// What a pair of lobes gives at one check lift.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Timing {
     /// The check lift of every figure here.
     pub check: CheckLift,

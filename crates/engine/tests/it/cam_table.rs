@@ -154,6 +154,8 @@ fn a_whole_turn_closes_on_itself() {
     // Half lift lies 180 crank degrees on either side.
     assert!((curve.duration_deg(0.5 * lobe_m).expect("a duration") - 360.0).abs() < 0.01);
     assert!((curve.centreline_by_area_deg(0.001).expect("a centreline") - 40.0).abs() < 0.01);
+    // Greatest slope over the cam angle: half of the lobe lift; sampled at an eighth of 4°, (0.25° of crank)² / 8 off.
+    assert!((curve.flat_face_reach_m() - 0.5 * lobe_m).abs() < 1e-7);
     let turned = curve.mirrored();
     assert!((turned.lift_m(33.0) - curve.lift_m(-33.0)).abs() < 1e-15);
     // Area over the turn: half of lobe lift times 720.
