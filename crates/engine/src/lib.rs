@@ -15,6 +15,7 @@ pub mod flow_bench;
 pub mod fuel;
 pub mod injector;
 pub mod kinematics;
+pub mod limits;
 pub mod loads;
 pub mod piston_to_valve;
 pub mod port_speed;

@@ -5,6 +5,7 @@
 //! made from it again for print.
 //!
 //! - [`nozzle_mass_flow_kg_s`], [`effective_area_m2`]: isentropic flow through an area, choked or not.
+//! - [`Reading`]: one reading of a bench with its room, leak and calibration, to effective area and back.
 //! - [`by_square_root`] and [`at_other_drop_m3_s`]: from one test pressure to another, by the trade's
 //!   rule and exactly.
 //! - [`without_leak_m3_s`], [`bench_factor`], [`in_standard_air_m3_s`]: leak, calibration plate, room.
@@ -20,6 +21,7 @@ mod coefficient;
 mod curve;
 mod error;
 mod nozzle;
+mod reading;
 
 pub use bench::{Plate, bench_factor, in_standard_air_m3_s, leak_share, mass_flow_kg_s, without_leak_m3_s};
 pub use coefficient::{AreaReference, Cd, Curtain, Throat, ValveHead, mean_cd};
@@ -28,5 +30,6 @@ pub use error::FlowError;
 pub use nozzle::{
     Gas, at_other_drop_m3_s, by_square_root, critical_pressure_ratio, effective_area_m2, nozzle_mass_flow_kg_s,
 };
+pub use reading::{Direction, Reading, ReadingUncertainty, flow_at_m3_s};
 
 pub(crate) use error::{finite_positive, not_negative};

@@ -147,3 +147,66 @@ fn means_over_lift() {
     let rows = FlowCurve::new(&[(0.004, 1e-4), (0.002, 2e-4)]).unwrap_err().to_string();
     assert!(rows.starts_with("row 2"), "{rows}");
 }
+
+#[test]
+fn a_reading_becomes_an_area_in_both_directions() {
+    let table = rows("flow_bench/t04_flowbench_reference_orifice.csv");
+    for row in &table {
+        let drawn = Reading {
+            // A bench that shows 4 % too much, of which a tenth of a litre per second is leak.
+            read_m3_s: row.number("q_upstream_m3_s") * 1.04 + 1e-4,
+            leak_m3_s: 1e-4,
+            factor: 1.0 / 1.04,
+            drop_pa: row.number("dp_Pa"),
+            room_pa: 101_325.0,
+            air_k: 293.15,
+            direction: Direction::Drawn,
+        };
+        row.agrees("effective_area_m2", drawn.effective_area_m2(Gas::AIR).unwrap());
+        let back = flow_at_m3_s(0.001, drawn.drop_pa, 101_325.0, 293.15, Direction::Drawn, Gas::AIR).unwrap();
+        row.agrees("q_upstream_m3_s", back);
+    }
+    // Blown into a room of 0.9 × 101.325 kPa: the row of the orifice table with a ratio of 0.9.
+    let orifice = rows("flow_bench/t04_orifice_mass_flow.csv").into_iter().nth(4).unwrap();
+    assert_eq!(orifice.number("pressure_ratio_1"), 0.9);
+    let room_pa = 0.9 * 101_325.0;
+    let blown = Reading {
+        read_m3_s: orifice.number("mdot_kg_s") * 287.05 * 298.15 / room_pa,
+        leak_m3_s: 0.0,
+        factor: 1.0,
+        drop_pa: 101_325.0 - room_pa,
+        room_pa,
+        air_k: 298.15,
+        direction: Direction::Blown,
+    };
+    orifice.agrees("effective_area_m2", blown.effective_area_m2(Gas::AIR).unwrap());
+}
+
+#[test]
+fn uncertainty_of_an_effective_area() {
+    let reading = Reading {
+        read_m3_s: 0.1,
+        leak_m3_s: 0.000_5,
+        factor: 1.0,
+        drop_pa: 28.0 * IN_H2O,
+        room_pa: 101_325.0,
+        air_k: 293.15,
+        direction: Direction::Drawn,
+    };
+    let none =
+        ReadingUncertainty { read_m3_s: 0.0, leak_m3_s: 0.0, factor: 0.0, drop_pa: 0.0, room_pa: 0.0, air_k: 0.0 };
+    let relative = |u| {
+        let (area, u) = reading.effective_area_with_u(&u, Gas::AIR).unwrap();
+        u / area
+    };
+    assert_eq!(relative(none), 0.0);
+    // The area goes with the flow, 0.1/0.0995 through the leak; nearly with the inverse root of the drop and
+    // of the temperature. The root of the drop is short of its expansion part: 4 % of it at 28 inH2O.
+    assert!((relative(ReadingUncertainty { read_m3_s: 0.000_25, ..none }) - 0.0025 / 0.995).abs() < 1e-8);
+    assert!((relative(ReadingUncertainty { factor: 0.004, ..none }) - 0.004).abs() < 1e-9);
+    assert!((relative(ReadingUncertainty { drop_pa: 0.01 * reading.drop_pa, ..none }) / 0.005 - 0.96).abs() < 0.04);
+    // Second order is left: a step of 1 % has (0.01)² ≈ 1e-4 of itself.
+    assert!((relative(ReadingUncertainty { air_k: 2.9315, ..none }) / 0.005 - 1.0).abs() < 1e-4);
+    let leak = relative(ReadingUncertainty { leak_m3_s: 0.001, ..none });
+    assert!((leak - 0.001 / 0.0995).abs() < 1e-6, "{leak}");
+}

@@ -16,6 +16,7 @@ mod flow_ports;
 mod fuel;
 mod geometry;
 mod kinematics;
+mod limits;
 mod loads;
 mod piston_to_valve;
 mod valve_train;
