@@ -9,9 +9,10 @@ pub enum Refused {
     NotPossible {
         /// Which number.
         what: &'static str,
-        /// What was given.
+        /// What was given, in the unit beside it.
         value: f64,
-        /// Its unit, with a space before it where one belongs.
+        /// Its unit: lengths in mm, volumes in cm³, masses in g, the rest in SI; with a space before it where one
+        /// belongs.
         unit: &'static str,
         /// What is expected.
         expected: &'static str,
@@ -43,7 +44,7 @@ pub(crate) fn positive(what: &'static str, value: f64, unit: &'static str) -> Re
     if value.is_finite() && value > 0.0 {
         return Ok(value);
     }
-    Err(Refused::NotPossible { what, value, unit, expected: "a finite number above zero" })
+    Err(not_possible(what, value, unit, "a finite number above zero"))
 }
 
 /// Lets a finite number of zero or more through.
@@ -51,7 +52,7 @@ pub(crate) fn not_negative(what: &'static str, value: f64, unit: &'static str) -
     if value.is_finite() && value >= 0.0 {
         return Ok(value);
     }
-    Err(Refused::NotPossible { what, value, unit, expected: "a finite number of zero or more" })
+    Err(not_possible(what, value, unit, "a finite number of zero or more"))
 }
 
 /// Lets a finite number of either sign through.
@@ -59,5 +60,18 @@ pub(crate) fn finite(what: &'static str, value: f64, unit: &'static str) -> Resu
     if value.is_finite() {
         return Ok(value);
     }
-    Err(Refused::NotPossible { what, value, unit, expected: "a finite number" })
+    Err(not_possible(what, value, unit, "a finite number"))
+}
+
+/// People read lengths in mm, volumes in cm³ and masses in g. Six decimals are kept: more would be the
+/// noise of the conversion.
+fn not_possible(what: &'static str, value: f64, unit: &'static str, expected: &'static str) -> Refused {
+    let (scale, unit) = match unit {
+        " m" => (1e3, " mm"),
+        " m³" => (1e6, " cm³"),
+        " m²" => (1e6, " mm²"),
+        " kg" => (1e3, " g"),
+        _ => return Refused::NotPossible { what, value, unit, expected },
+    };
+    Refused::NotPossible { what, value: (value * scale * 1e6).round() / 1e6, unit, expected }
 }

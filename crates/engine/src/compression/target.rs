@@ -43,10 +43,10 @@ pub fn gasket_for_ratio_m(sizes: &CylinderSizes, ratio: f64) -> Result<f64, Refu
     if thickness_m <= 0.0 {
         return Err(Refused::Clash {
             first: format!("a ratio of {ratio:.2}"),
-            second: format!("a gasket opening of {:.2} mm", sizes.gasket_bore_m * 1e3),
+            second: "chamber, crown and deck as measured".into(),
             why: format!(
-                "even without a gasket {:.1} cm³ would be too much; take it out of chamber, crown or deck",
-                (disc_m3(sizes.gasket_bore_m, -thickness_m)) * 1e6
+                "even without a gasket there are {:.1} cm³ too many; take them out of chamber, crown or deck",
+                disc_m3(sizes.gasket_bore_m, -thickness_m) * 1e6
             ),
         });
     }
@@ -62,7 +62,13 @@ pub fn gasket_for_ratio_m(sizes: &CylinderSizes, ratio: f64) -> Result<f64, Refu
 pub fn deck_for_ratio_m(sizes: &CylinderSizes, ratio: f64) -> Result<f64, Refused> {
     let change_m3 = volume_change_for_ratio_m3(sizes.swept_m3(), sizes.clearance_m3()?, ratio)?;
     let deck_m = sizes.deck_m + change_m3 / disc_m3(sizes.bore_m, 1.0);
-    quench_m(deck_m, sizes.gasket_thickness_m)?;
+    if deck_m + sizes.gasket_thickness_m <= 0.0 {
+        return Err(Refused::Clash {
+            first: format!("a ratio of {ratio:.2} by the deck alone"),
+            second: format!("a gasket of {:.3} mm", sizes.gasket_thickness_m * 1e3),
+            why: format!("the piston would stand {:.3} mm above the deck and meet the head", -deck_m * 1e3),
+        });
+    }
     Ok(deck_m)
 }
 

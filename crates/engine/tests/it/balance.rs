@@ -85,7 +85,7 @@ fn masses_that_cannot_be_are_refused() {
     let light = CylinderMasses { piston_kg: 0.0, ..masses(row) };
     assert_eq!(
         bobweight_kg(&light, rule(row)).unwrap_err().to_string(),
-        "a piston of 0 kg is not possible: expected a finite number above zero"
+        "a piston of 0 g is not possible: expected a finite number above zero"
     );
     let share = BalanceRule { reciprocating_share: 52.0, ..rule(row) };
     assert!(matches!(bobweight_kg(&masses(row), share), Err(Refused::NotPossible { .. })));

@@ -183,6 +183,27 @@ fn impossible_sizes_are_refused() {
     assert!(matches!(volume_change_for_ratio_m3(7e-4, 7e-5, 1.0), Err(Refused::NotPossible { .. })));
 }
 
+#[test]
+fn what_a_person_reads_about_compression() {
+    let lobe = LobeEvents::from_centreline(Valve::Exhaust, 278.0, 114.0, advertised()).unwrap();
+    let turned = CrankingAssumptions { leakage: (0.2, 0.1), ..CrankingAssumptions::default() };
+    let raised = CylinderSizes { deck_m: -0.012, crown_m3: -20.0 * CC, ..cruiser() };
+    let messages = [
+        raised.clearance_m3().unwrap_err(),
+        CylinderSizes { chamber_m3: -64.0 * CC, ..cruiser() }.clearance_m3().unwrap_err(),
+        CylinderSizes { gasket_thickness_m: 0.0, ..cruiser() }.clearance_m3().unwrap_err(),
+        gasket_for_ratio_m(&cruiser(), 14.0).unwrap_err(),
+        deck_for_ratio_m(&cruiser(), 14.0).unwrap_err(),
+        volume_change_for_ratio_m3(7e-4, 7e-5, 0.9).unwrap_err(),
+        IntakeClosing::of_lobe(&lobe).unwrap_err(),
+        IntakeClosing::new(242.0, advertised()).unwrap_err(),
+        expected_band(1e5, trapped(8.0, 0.0), turned).unwrap_err(),
+        expected_band(1e5, trapped(8.0, 4.0), CrankingAssumptions::default()).unwrap_err(),
+        spread(&[64.0], 0.1).unwrap_err(),
+    ];
+    insta::assert_snapshot!(messages.map(|message| message.to_string()).join("\n"));
+}
+
 /// Story 10: 10 cm³ more dish takes 10.12 to 9.22. Slack: 0.005 of ratio is swept/(CR−1)² × 0.005 = 0.06 cm³.
 #[test]
 fn the_dish_of_story_10() {

@@ -71,7 +71,7 @@ fn limits_that_cannot_be_are_refused() {
     let negative = PullingMasses { reciprocating_kg: -0.7, rotating_kg: 0.0 };
     assert_eq!(
         tension_at_overlap_n(negative, crank(), 600.0).unwrap_err().to_string(),
-        "a reciprocating mass of -0.7 kg is not possible: expected a finite number of zero or more"
+        "a reciprocating mass of -700 g is not possible: expected a finite number of zero or more"
     );
 }
 
