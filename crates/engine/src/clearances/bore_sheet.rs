@@ -96,13 +96,16 @@ impl BoreSheet {
         for (_, _, reading_m) in sheet.places() {
             positive("a bore reading", reading_m, " m")?;
         }
-        let by_size = |a: &(Height, Axis, f64), b: &(Height, Axis, f64)| a.2.total_cmp(&b.2);
         let places = sheet.places();
-        let (Some(least), Some(greatest)) =
-            (places.iter().copied().min_by(by_size), places.iter().copied().max_by(by_size))
-        else {
-            return Ok(sheet);
-        };
+        let (mut least, mut greatest) = (places[0], places[0]);
+        for place in places {
+            if place.2 < least.2 {
+                least = place;
+            }
+            if place.2 > greatest.2 {
+                greatest = place;
+            }
+        }
         if greatest.2 - least.2 > 0.01 * least.2 {
             let say = |(height, axis, m): (Height, Axis, f64)| format!("{:.4} mm ({height}, {axis})", m * 1e3);
             return Err(Refused::Clash {

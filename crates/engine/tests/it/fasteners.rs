@@ -90,17 +90,21 @@ fn scatter_by_method() {
     assert!(TighteningMethod::DryTorque.tension_band_n(0.0).is_err());
 }
 
+fn inches(value: f64, u_thou: f64) -> Estimate {
+    Estimate::new(value * IN, u_thou * 1e-3 * IN).unwrap()
+}
+
 /// Limit 0.0010 in, each length to 0.0001 in (k = 1): guard 2 · 0.000141 = 0.00028 in.
 #[test]
 fn a_grown_bolt_is_not_used_again() {
-    let verdict = |grown_in: f64| {
-        let new = Estimate::new(1.7500 * IN, 0.0001 * IN).unwrap();
-        let now = Estimate::new((1.7500 + grown_in) * IN, 0.0001 * IN).unwrap();
-        growth(new, now, 0.0010 * IN).unwrap().verdict
-    };
+    let verdict = |grown_in: f64| growth(inches(1.75, 0.1), inches(1.75 + grown_in, 0.1), 0.0010 * IN).unwrap().verdict;
     assert_eq!(verdict(0.0005), Verdict::Inside);
     assert_eq!(verdict(0.0009), Verdict::CannotTell);
     assert_eq!(verdict(0.0014), Verdict::Outside);
+    let found = growth(inches(1.75, 0.1), inches(1.7506, 0.2), 0.001 * IN).unwrap().growth_m;
+    close("growth", found.value, 0.0006 * IN, 1e-12);
+    // Both lengths count: √(0.1² + 0.2²) thou.
+    close("u", found.u, 0.1f64.hypot(0.2) * 1e-3 * IN, 1e-12);
     assert!(growth(Estimate::exact(0.0), Estimate::exact(1.0), 0.001).is_err());
 }
 
