@@ -165,9 +165,10 @@ pub enum Pattern {
     NotReal,
     /// The end ports stand apart from the middle ones: casting, core shift, the angle of the tool.
     ByPosition,
-    /// What the places could explain is less than half of the spread: each port is its own.
+    /// Ports at like places differ among themselves by more than three times the bench's repeatability,
+    /// and the places as such do not show: each port is its own. A lesser effect of place may be hidden.
     Scattered,
-    /// Too few ports, or neither shows.
+    /// The spread is real, and neither place nor scatter shows.
     CannotTell,
 }
 
@@ -176,7 +177,9 @@ pub enum Pattern {
 pub struct Position {
     /// Mean of the end ports less mean of the middle ports, over the mean of all.
     pub ends_less_middles: f64,
-    /// Half-width of its 95 % interval, as a share: Student's t with ports less two degrees of freedom.
+    /// Greatest spread within one of the two groups, over the mean of all.
+    pub within: f64,
+    /// Half-width of the 95 % interval of the difference, as a share: Student's t with ports less two degrees of freedom.
     pub half_width: f64,
     /// Student's t of the difference.
     pub t: f64,
@@ -217,16 +220,22 @@ pub fn by_position(flows: &[f64], repeat: Repeat) -> Result<Position, FlowError>
     let difference = end_mean - middle_mean;
     let t = difference / error;
     let (share, half_width) = (difference / all.mean, t_critical * error / all.mean);
+    let within = range(&ends).max(range(middles)) / all.mean;
     let pattern = if !all.is_real() {
         Pattern::NotReal
     } else if t.abs() > t_critical && share.abs() > 3.0 * repeat.share() {
         Pattern::ByPosition
-    } else if share.abs() + half_width < 0.5 * all.spread {
+    } else if within > 3.0 * repeat.share() {
         Pattern::Scattered
     } else {
         Pattern::CannotTell
     };
-    Ok(Position { ends_less_middles: share, half_width, t, t_critical, pattern })
+    Ok(Position { ends_less_middles: share, within, half_width, t, t_critical, pattern })
+}
+
+fn range(values: &[f64]) -> f64 {
+    let greatest = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    greatest - values.iter().copied().fold(f64::INFINITY, f64::min)
 }
 
 fn mean_and_squares(values: &[f64]) -> (f64, f64) {

@@ -88,13 +88,23 @@ impl AreaReference for ValveHead {
 
 /// A discharge coefficient at one lift, on its reference area.
 ///
-/// Coefficients on different references have different types and do not meet:
+/// Coefficients on different references have different types and do not meet until both stand on one:
 ///
-/// ```compile_fail
+/// ```
 /// use engine::flow_bench::{Cd, Curtain, Throat, mean_cd};
-/// let curtain = Cd::new(9.34e-4, 7.62e-3, Curtain { valve_m: 0.052 }).unwrap();
-/// let throat = Cd::new(9.34e-4, 7.62e-3, Throat { throat_m: 0.046, stem_m: 0.008 }).unwrap();
-/// mean_cd(&[curtain, throat]);
+/// let curtain = Cd::new(9.34e-4, 7.62e-3, Curtain { valve_m: 0.052 })?;
+/// let throat = Cd::new(9.30e-4, 7.62e-3, Throat { throat_m: 0.046, stem_m: 0.008 })?;
+/// let mean = mean_cd(&[curtain, throat.on(curtain.reference())?])?;
+/// assert!((mean - 0.749).abs() < 1e-3);
+/// # Ok::<(), engine::flow_bench::FlowError>(())
+/// ```
+///
+/// ```compile_fail,E0308
+/// use engine::flow_bench::{Cd, Curtain, Throat, mean_cd};
+/// let curtain = Cd::new(9.34e-4, 7.62e-3, Curtain { valve_m: 0.052 })?;
+/// let throat = Cd::new(9.30e-4, 7.62e-3, Throat { throat_m: 0.046, stem_m: 0.008 })?;
+/// let mean = mean_cd(&[curtain, throat])?;
+/// # Ok::<(), engine::flow_bench::FlowError>(())
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cd<R> {

@@ -170,6 +170,23 @@ impl<'a> Layers<'a> {
         Ok(Found { limit, layer, feature, source, overrides })
     }
 
+    /// Every row that holds for a use, whatever the material and conditions: feature, whose table, row.
+    /// In the order of the features, the winning layer first; references are among them. For a page that
+    /// shows where limits come from.
+    pub fn rows_for(&self, built_for: Use) -> Vec<(&'a Feature, Layer, &'a Limit)> {
+        let mut rows = Vec::new();
+        for feature in self.tables.iter().flat_map(|(_, table)| &table.features) {
+            for layer in [Layer::MakersSheet, Layer::Shop, Layer::Shipped] {
+                let of_layer = self.tables.iter().filter(|(of, _)| *of == layer).flat_map(|(_, table)| &table.limits);
+                let held = of_layer
+                    .filter(|limit| limit.feature == feature.key)
+                    .filter(|limit| limit.uses.is_empty() || limit.uses.contains(&built_for));
+                rows.extend(held.map(|limit| (feature, layer, limit)));
+            }
+        }
+        rows
+    }
+
     /// Rows to compare with: references that fit the use, highest layer first.
     pub fn references(&self, feature: &str, built_for: Use) -> Vec<(Layer, &'a Limit)> {
         let mut rows: Vec<(Layer, &Limit)> = self

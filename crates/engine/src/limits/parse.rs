@@ -99,6 +99,23 @@ fn read(
         if table.feature(&feature.key).is_some() {
             return Err(fields.fault("key", format!("a second feature `{}`", feature.key), None));
         }
+        // A figure may only lie over another if it measures the same thing.
+        if let Some(known) = base.and_then(|b| b.feature(&feature.key))
+            && (known.kind, known.per.as_ref()) != (feature.kind, feature.per.as_ref())
+        {
+            let size = |f: &Feature| f.per.as_ref().map_or("no size".to_owned(), |p| format!("the size \"{p}\""));
+            let what = format!(
+                "`{}` is {} with {} here and {} with {} in \"{}\"",
+                feature.key,
+                feature.kind,
+                size(&feature),
+                known.kind,
+                size(known),
+                base.map_or("", |b| b.title.as_str()),
+            );
+            let hint = "leave the feature out, or give it a key of its own";
+            return Err(fields.fault("key", what, Some(hint.to_owned())));
+        }
         table.features.push(feature);
     }
     for fields in root.tables("limit")? {

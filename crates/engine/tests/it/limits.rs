@@ -116,6 +116,19 @@ fn a_narrow_bearing_window_cannot_be_told() {
     assert!(better.can_be_inside);
 }
 
+#[test]
+fn a_belt_is_judged_by_its_row() {
+    let layers = Layers::over(shipped());
+    let found = find(&layers, "belt_power", Use::StreetBoosted);
+    let hp = 745.699_871_582_27;
+    // 1.5 in of rib carries 75 hp at most; judged once by the row and once by the blower's own function.
+    for (power, due) in [(60.0, Verdict::Inside), (74.0, Verdict::CannotTell), (90.0, Verdict::Outside)] {
+        assert_eq!(judge(power * hp, 2.0 * hp, found.limit, Some(1.5 * IN)).unwrap().verdict, due);
+        let per_width = found.limit.max.as_ref().unwrap().si;
+        assert_eq!(engine::blower::judge_belt(power * hp, 2.0 * hp, 1.5 * IN, per_width).unwrap(), due);
+    }
+}
+
 const SHOP: &str = r#"
 version = 1
 title = "our own"
@@ -159,6 +172,9 @@ fn the_makers_sheet_lies_over_the_shop_over_what_is_shipped() {
     let street = find(&layers, "main_clearance", Use::Street);
     assert_eq!(street.layer, Layer::Shop);
     assert!((street.limit.min.as_ref().unwrap().si - 0.002_2 * IN).abs() < 1e-15);
+    let rows = layers.rows_for(Use::Drag);
+    let mains: Vec<Layer> = rows.iter().filter(|r| r.0.key == "main_clearance").map(|r| r.1).collect();
+    assert_eq!(mains, [Layer::MakersSheet, Layer::Shop, Layer::Shipped, Layer::Shipped]);
     // A whole figure needs no size, a figure per size does.
     judge(0.0025 * IN, 1e-6, street.limit, None).unwrap();
     let shipped_only = Layers::over(shipped());
@@ -211,4 +227,15 @@ fn what_a_person_reads_about_a_bad_table() {
     ];
     let texts: Vec<String> = cases.iter().map(|text| parse(text, None).unwrap_err().to_string()).collect();
     insta::assert_snapshot!("bad_tables", texts.join("\n"));
+}
+
+#[test]
+fn a_sheet_cannot_make_another_thing_of_a_known_feature() {
+    let text = SHEET.replace(
+        "[[limit]]",
+        "[[feature]]\nkey = \"main_clearance\"\nname = \"mains\"\nkind = \"fraction\"\n[[limit]]",
+    );
+    let error = parse(&text, Some(shipped())).unwrap_err();
+    assert_eq!((error.line, error.column), (9, 7));
+    assert!(error.what.contains("fraction with no size here and length with the size"), "{error}");
 }

@@ -13,6 +13,7 @@ mod fasteners;
 mod flow_bench;
 mod flow_csv;
 mod flow_ports;
+mod flow_properties;
 mod fuel;
 mod geometry;
 mod kinematics;
