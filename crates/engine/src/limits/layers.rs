@@ -57,6 +57,9 @@ pub struct Found<'a> {
     pub source: &'a Source,
     /// Limits of lower layers that it overrides, nearest first.
     pub overrides: Vec<(Layer, &'a Limit)>,
+    /// Conditions asked for that other rows of this feature name and this one does not: it was not made
+    /// for them.
+    pub not_considered: Vec<String>,
 }
 
 /// Where the limit comes from, in one sentence.
@@ -75,6 +78,9 @@ impl fmt::Display for Found<'_> {
         }
         write!(f, "; from {}, \"{}\", line {}", self.layer.name(), self.limit.table, self.limit.line)?;
         write!(f, "; source {} ({}): {}", self.source.tag, self.source.standing.name(), self.source.what)?;
+        if !self.not_considered.is_empty() {
+            write!(f, "; takes no notice of: {}", self.not_considered.join(", "))?;
+        }
         for (layer, limit) in &self.overrides {
             write!(f, "; overrides {}: {}", layer.name(), limit.written())?;
         }
@@ -108,13 +114,13 @@ pub enum FindError {
     },
     /// Two rows of one layer fit equally well.
     #[error(
-        "two limits for {feature} fit equally well in {layer}: {first} (line {first_line}) and {second} (line {second_line}); name the material or a condition, or take one away"
+        "two limits for {feature} fit equally well in {layer}: {first} (line {first_line}) and {second} (line {second_line}); name the material, or leave out the condition that matters less"
     )]
     TwoRows {
         /// Name of the feature.
         feature: String,
-        /// Whose table.
-        layer: &'static str,
+        /// Whose table, and its title.
+        layer: String,
         /// The first as written.
         first: String,
         /// Its line.
@@ -141,7 +147,8 @@ impl<'a> Layers<'a> {
 
     /// The limit that counts.
     ///
-    /// Within a layer the row that names most wins: conditions before material before use. Across layers
+    /// Within a layer the row that names most wins: conditions before material before use. Of two that
+    /// name as much and have the same figures the first is taken. Across layers
     /// the higher layer wins, however little it names.
     ///
     /// # Errors
@@ -167,7 +174,18 @@ impl<'a> Layers<'a> {
             table.source(&limit.source).or_else(|| self.tables.iter().find_map(|(_, t)| t.source(&limit.source)));
         let Some(source) = source else { return Err(self.no_row(query, feature)) };
         let overrides = winners[1..].iter().map(|&(layer, (_, limit))| (layer, limit)).collect();
-        Ok(Found { limit, layer, feature, source, overrides })
+        let named = |condition: &str, limit: &Limit| limit.when.iter().any(|w| w.eq_ignore_ascii_case(condition));
+        let not_considered = query
+            .conditions
+            .iter()
+            .filter(|c| !named(c, limit))
+            .filter(|c| {
+                let rows = self.tables.iter().flat_map(|(_, table)| &table.limits);
+                rows.filter(|row| row.feature == query.feature && !row.reference).any(|row| named(c, row))
+            })
+            .map(|c| (*c).to_owned())
+            .collect();
+        Ok(Found { limit, not_considered, layer, feature, source, overrides })
     }
 
     /// Every row that holds for a use, whatever the material and conditions: feature, whose table, row.
@@ -213,10 +231,10 @@ impl<'a> Layers<'a> {
                     best = Some((table, limit));
                     continue;
                 };
-                if rank(limit) == rank(held) {
+                if rank(limit) == rank(held) && !same_figures(limit, held) {
                     return Err(FindError::TwoRows {
                         feature: name.to_owned(),
-                        layer: layer.name(),
+                        layer: format!("{} \"{}\"", layer.name(), held.table),
                         first: held.written(),
                         first_line: held.line,
                         second: limit.written(),
@@ -260,6 +278,10 @@ fn fits(limit: &Limit, query: &Query<'_>) -> bool {
         && (limit.uses.is_empty() || limit.uses.contains(&query.built_for))
         && limit.material.as_deref().is_none_or(|m| query.material.is_some_and(|q| q.eq_ignore_ascii_case(m)))
         && limit.when.iter().all(|w| query.conditions.iter().any(|c| c.eq_ignore_ascii_case(w)))
+}
+
+fn same_figures(a: &Limit, b: &Limit) -> bool {
+    (&a.min, &a.target, &a.max) == (&b.min, &b.target, &b.max)
 }
 
 fn rank(limit: &Limit) -> (usize, bool, bool) {

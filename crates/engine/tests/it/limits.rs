@@ -96,6 +96,23 @@ fn rows_of_the_trade_sheet_are_read_as_they_stand() {
 }
 
 #[test]
+fn a_condition_that_the_row_was_not_made_for_is_said() {
+    let layers = Layers::over(shipped());
+    let rods =
+        |built_for| Query { conditions: &["aluminium rod", "blower"], ..query("piston_to_valve_intake", built_for) };
+    // Only the drag rows know aluminium rods; nothing about this feature depends on a blower.
+    let drag = layers.find(&rods(Use::Drag)).unwrap();
+    assert!(drag.not_considered.is_empty() && drag.limit.when == ["aluminium rod"]);
+    let street = layers.find(&rods(Use::Street)).unwrap();
+    assert_eq!(street.not_considered, ["aluminium rod"]);
+    assert!(street.to_string().contains("takes no notice of: aluminium rod"), "{street}");
+    // Turbo and nitrous have a row each with the same figures: no question arises.
+    let both = Query { conditions: &["turbo", "nitrous"], ..query("ring_gap_top", Use::Drag) };
+    let found = layers.find(&both).unwrap();
+    assert_eq!(found.limit.min.as_ref().unwrap().text, "0.0060 in per in");
+}
+
+#[test]
 fn a_narrow_bearing_window_cannot_be_told() {
     // A window 0.0005 in wide read to ±0.0003 in (95 %).
     let layers = Layers::over(shipped());
