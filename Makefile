@@ -46,7 +46,7 @@ lint:
 	$(CARGO) clippy --workspace --all-targets -- -D warnings
 
 docs:
-	RUSTDOCFLAGS="-D warnings" $(CARGO) doc --workspace --no-deps --document-private-items
+	RUSTDOCFLAGS="-D warnings -A rustdoc::private_intra_doc_links" $(CARGO) doc --workspace --no-deps --document-private-items
 
 ## the browser, its driver and axe-core, for the browser tests
 tools:
@@ -54,7 +54,7 @@ tools:
 
 ## speed and memory; ratios against polars, both in the same run
 bench:
-	$(CARGO) bench --workspace
+	$(CARGO) bench --workspace --bench '*'
 	tools/bench_polars.sh $(TARGET)
 
 ## the readers against made-up bytes, for long

@@ -10,6 +10,7 @@ cut, corrected and figured. Memory is the largest resident size of the process a
 
 import json
 import os
+import statistics
 import subprocess
 import sys
 import tempfile
@@ -50,30 +51,42 @@ def header_line(path):
     sys.exit("no header found in the first 50 lines")
 
 
+def spread(values, form):
+    """Best, median and worst as text."""
+    return ", ".join(f"{name} {form.format(v)}" for name, v in
+                     (("best", min(values)), ("median", statistics.median(values)), ("worst", max(values))))
+
+
 def main():
     plateau, log, cell = sys.argv[1:4]
-    rounds = int(sys.argv[4]) if len(sys.argv) > 4 else 5
+    rounds = int(sys.argv[4]) if len(sys.argv) > 4 else 7
     skip = str(header_line(log))
     ours, theirs = [], []
-    for _ in range(rounds):
-        _, rss, out = run([sys.executable, "-c", READ, log, skip])
-        took, rows, columns, numbers, version = out.split()
-        theirs.append((float(took), rss))
-        took, rss, out = run([plateau, "pull", log, "--dyno", cell, "--json"])
-        ours.append((took, rss))
+    for turn in range(rounds):
+        # One after the other, the first of a pair by turns.
+        for side in ("polars", "plateau") if turn % 2 == 0 else ("plateau", "polars"):
+            if side == "polars":
+                _, memory, shape = run([sys.executable, "-c", READ, log, skip])
+                theirs.append((float(shape.split()[0]), memory))
+            else:
+                took, memory, out = run([plateau, "pull", log, "--dyno", cell, "--json"])
+                ours.append((took, memory))
+    _, rows, columns, numbers, version = shape.split()
     result = json.loads(out)
     data = int(rows) * int(columns) * 8
-    size = os.path.getsize(log)
-    print(f"log: {size / 1e6:.0f} MB, {int(rows):,} rows x {columns} columns, numbers alone {data / 1e6:.0f} MB as f64")
-    print(f"polars {version}, reading only ({numbers} of {columns} columns came out as numbers)")
-    for name, side in (("polars", theirs), ("plateau", ours)):
-        times = sorted(t for t, _ in side)
-        print(f"  {name:8} best {times[0]:.3f} s, median {times[len(times) // 2]:.3f} s, memory {max(m for _, m in side) / 1e6:.0f} MB")
+    load = os.getloadavg()[0]
+    print(f"log: {os.path.getsize(log) / 1e6:.0f} MB, {int(rows):,} rows x {columns} columns with time")
+    print(f"numbers alone: {data / 1e6:.0f} MB; {numbers} of {columns} columns came out as numbers in polars {version}")
+    print(f"{rounds} rounds by turns on {os.cpu_count()} processors, load {load:.1f} at the end")
+    for name, side in (("polars, reading", theirs), ("plateau, reading to figures", ours)):
+        peak = max(m for _, m in side)
+        print(f"  {name:28} {spread([t for t, _ in side], '{:.3f} s')}; memory {peak / 1e6:.0f} MB, {peak / data:.2f} x numbers")
+    pairs = [a / b for (a, _), (b, _) in zip(ours, theirs)]
     best = min(t for t, _ in ours) / min(t for t, _ in theirs)
-    median = sorted(t for t, _ in ours)[rounds // 2] / sorted(t for t, _ in theirs)[rounds // 2]
+    median = statistics.median(t for t, _ in ours) / statistics.median(t for t, _ in theirs)
     memory = max(m for _, m in ours) / data
-    print(f"plateau / polars: best {best:.2f}, median {median:.2f}   (aim: 1 or less)")
-    print(f"memory of plateau / numbers alone: {memory:.2f}   (aim: under 2.5)")
+    print(f"time, plateau / polars: of the best {best:.2f}, of the medians {median:.2f}; pair by pair {spread(pairs, '{:.2f}')} (aim: 1 or less)")
+    print(f"memory of plateau / numbers alone: {memory:.2f} (aim: under 2.5)")
     pulls = result.get("pulls")
     print(f"pulls found: {len(pulls) if isinstance(pulls, list) else pulls}")
 

@@ -43,6 +43,11 @@ pub fn draw(picture: &RunPicture, theme: Theme, size: &Size) -> String {
     out.text.trim_start().to_owned() + "\n"
 }
 
+/// Height below which a picture cannot be drawn, px: every strip at its least height.
+pub fn least_height(picture: &RunPicture) -> f64 {
+    Frame::new(picture, &Size::file(0.0, 0.0)).height
+}
+
 /// Rules of drawings that stand alone.
 const STYLE: &str = "text{font-family:'Atkinson Hyperlegible Next',sans-serif;font-feature-settings:'tnum'}";
 

@@ -31,16 +31,9 @@ pub(crate) fn labels(out: &mut Out, frame: &Frame, picture: &RunPicture, palette
         let (from, to) = flag_x(frame, flag);
         sheet.avoid(Rect { x: from, y: frame.top, w: to - from, h: frame.speed_y - frame.top }, 5.0);
     }
-    out.open(
-        "g",
-        &[
-            ("class", "labels"),
-            ("paint-order", "stroke"),
-            ("stroke", palette.sheet),
-            ("stroke-width", "5"),
-            ("stroke-linejoin", "round"),
-        ],
-    );
+    let mut attributes = vec![("class", "labels")];
+    attributes.extend(palette.halo());
+    out.open("g", &attributes);
     let mut owner = 0;
     let mut owners = Vec::new();
     for (strip, panel) in picture.strips.iter().zip(&frame.panels) {
@@ -106,12 +99,16 @@ fn name(out: &mut Out, frame: &Frame, strip: &Strip, panel: &Panel, palette: &Pa
             text,
         );
     };
+    if !light.is_empty() {
+        width += 7.0 + text_width(light, LABEL, false);
+    }
+    let rect = Rect { x: frame.x0, y: baseline - ASCENT * LABEL, w: width, h: BOX * LABEL };
+    palette.plate(out, rect);
+    sheet.take(rect);
     draw(out, "name", &bold, frame.x0, "600", palette.ink);
     if !light.is_empty() {
         draw(out, "basis", light, frame.x0 + bold_width + 7.0, "400", palette.ink2);
-        width += 7.0 + text_width(light, LABEL, false);
     }
-    sheet.take(Rect { x: frame.x0, y: baseline - ASCENT * LABEL, w: width, h: BOX * LABEL });
 }
 
 /// A text cut to a width, with an ellipsis when anything is lost.
@@ -438,6 +435,8 @@ impl Writer<'_> {
     }
 
     fn write(&mut self, rect: Rect, text: &str, style: Style<'_>) {
+        let plate = Rect { w: text_width(text, style.size, style.bold), h: BOX * style.size, ..rect };
+        self.palette.plate(self.out, plate);
         let size = num(style.size);
         let (x, y) = (num(rect.x), num(rect.y + ASCENT * style.size));
         let mut attributes = vec![("class", style.class), ("x", &x), ("y", &y), ("font-size", &size)];

@@ -5,7 +5,7 @@
 //! mark is labelled at the mark, a gap stays a gap, and every meaning that colour carries is carried
 //! a second time by dash, weight, hatch or shape.
 //!
-//! - [`draw`]: the run picture; [`table()`]: the same data as rows.
+//! - [`draw()`]: the run picture; [`table()`]: the same data as rows.
 //! - [`sparkline`] and [`plateau_bars`]: the two small pictures.
 //!
 //! Output is deterministic: coordinates are rounded to a hundredth of a pixel, and nothing depends on
@@ -27,7 +27,7 @@ mod table;
 mod theme;
 mod words;
 
-pub use draw::draw;
+pub use draw::{draw, least_height};
 pub use measure::{WIDEST, advance, measured_characters, text_width};
 pub use picture::{
     Area, BandOfUse, FlagMark, Line, LineKind, MeanLine, NoData, PlateauRow, RunPicture, Size, Strip, Theme,

@@ -2,6 +2,7 @@
 
 use crate::measure::text_width;
 use crate::picture::{LineKind, PlateauRow, Theme};
+use crate::place::Rect;
 use crate::svg::{FAMILY, Out, num, path};
 use crate::words;
 
@@ -103,10 +104,13 @@ fn bar(out: &mut Out, row: &PlateauRow, from: f64, to: f64, y: f64, palette: &cr
         }
     }
     for (anchor, x, text) in [("end", from - 6.0, from_text(row)), ("start", to + 6.0, to_text(row))] {
+        let w = text_width(&text, 13.5, bold(row));
+        let left = if anchor == "end" { x - w } else { x };
+        palette.plate(out, Rect { x: left, y: y - 6.0, w, h: 12.0 });
         let (x, y) = (num(x), num(y + 4.6));
         let mut attributes = vec![("text-anchor", anchor), ("x", x.as_str()), ("y", &y), ("font-size", "13.5")];
         attributes.extend([("font-weight", if bold(row) { "600" } else { "400" }), ("fill", colour)]);
-        attributes.extend([("paint-order", "stroke"), ("stroke", palette.sheet), ("stroke-width", "5")]);
+        attributes.extend(palette.halo());
         out.words("text", &attributes, &text);
     }
 }

@@ -3,6 +3,7 @@
 use crate::layout::{Frame, SCALE};
 use crate::measure::text_width;
 use crate::picture::{BandOfUse, RunPicture};
+use crate::place::Rect;
 use crate::scale::label_step;
 use crate::svg::{Out, num};
 use crate::theme::Palette;
@@ -130,10 +131,11 @@ pub(crate) fn band(out: &mut Out, frame: &Frame, picture: &RunPicture, palette: 
     for (end, x, rpm) in [("from", from, band.from_rpm), ("to", to, band.to_rpm)] {
         handle(out, frame, end, x, rpm, band, palette, interactive);
     }
-    let halo = [("paint-order", "stroke"), ("stroke", palette.sheet), ("stroke-width", "5")];
-    out.open("g", &halo);
+    out.open("g", &palette.halo());
     for (end, at, rpm) in numbers.into_iter().flatten() {
         let (x, anchor) = at;
+        let w = text_width(&words::rpm(rpm), SCALE, true);
+        palette.plate(out, Rect { x: if anchor == "end" { x - w } else { x }, y: bar_y - 6.0, w, h: 12.0 });
         out.words(
             "text",
             &[

@@ -1,6 +1,8 @@
 //! Colours by theme. Colour says where a number comes from, never which quantity it is.
 
 use crate::picture::{LineKind, Theme};
+use crate::place::Rect;
+use crate::svg::{Out, num};
 
 /// The colours of a drawing, as SVG paint.
 #[derive(Debug, Clone, Copy)]
@@ -23,6 +25,9 @@ pub(crate) struct Palette {
     pub(crate) measured_band: &'static str,
     /// Opacity of a target area, in ink.
     pub(crate) target: &'static str,
+    /// Labels stand on plates of the sheet's colour instead of having a halo: PDF writers stroke glyph by
+    /// glyph, and a halo would eat into the letter before.
+    pub(crate) plates: bool,
 }
 
 const VARIABLES: Palette = Palette {
@@ -42,6 +47,7 @@ const VARIABLES: Palette = Palette {
     onblue: "var(--onblue)",
     measured_band: "0.33",
     target: "0.09",
+    plates: false,
 };
 
 const LIGHT: Palette = Palette {
@@ -61,6 +67,7 @@ const LIGHT: Palette = Palette {
     onblue: "#FAFCF6",
     measured_band: "0.3",
     target: "0.085",
+    plates: false,
 };
 
 const DARK: Palette = Palette {
@@ -80,6 +87,7 @@ const DARK: Palette = Palette {
     onblue: "#0D1314",
     measured_band: "0.36",
     target: "0.11",
+    plates: false,
 };
 
 const PRINT: Palette = Palette {
@@ -99,7 +107,31 @@ const PRINT: Palette = Palette {
     onblue: "#FFFFFF",
     measured_band: "0.3",
     target: "0.085",
+    plates: true,
 };
+
+impl Palette {
+    /// Attributes of a halo about text; none where labels stand on plates.
+    pub(crate) fn halo(&self) -> Vec<(&'static str, &'static str)> {
+        if self.plates {
+            return Vec::new();
+        }
+        vec![("paint-order", "stroke"), ("stroke", self.sheet), ("stroke-width", "5"), ("stroke-linejoin", "round")]
+    }
+
+    /// The plate under a text whose box is given; nothing where labels have a halo.
+    pub(crate) fn plate(&self, out: &mut Out, rect: Rect) {
+        if !self.plates {
+            return;
+        }
+        let r = rect.grown(1.5);
+        let place = [("x", num(r.x)), ("y", num(r.y)), ("width", num(r.w)), ("height", num(r.h))];
+        let mut attributes = vec![("class", "plate")];
+        attributes.extend(place.iter().map(|(key, value)| (*key, value.as_str())));
+        attributes.push(("fill", self.sheet));
+        out.leaf("rect", &attributes);
+    }
+}
 
 impl Theme {
     pub(crate) fn palette(self) -> Palette {

@@ -13,8 +13,8 @@ pub const SEED: u64 = 14;
 
 /// Runs of the demo: key, job, name of the run, key of the run it is compared with.
 pub const RUNS: &[(&str, &str, &str, Option<&str>)] = &[
-    ("hill-climb-3", "Blown 2.4 four", "run 3, as received", None),
-    ("hill-climb-14", "Blown 2.4 four", "run 14, after the build", Some("hill-climb-3")),
+    ("hill-climb-3", "Blown 2.4 four", "as received", None),
+    ("hill-climb-14", "Blown 2.4 four", "after the build", Some("hill-climb-3")),
     ("cruiser-before", "Ten-to-one cruiser", "as received", None),
     ("cruiser-after", "Ten-to-one cruiser", "after the rebuild", Some("cruiser-before")),
     ("drag-before", "Curve that fell off", "old springs", None),
@@ -119,8 +119,15 @@ fn quoted(text: &str) -> String {
 /// The name of a column as the reader will give it: without the unit.
 fn column_note(column: &ColumnStyle, lag_s: Option<f64>) -> String {
     let mut note = format!("role = {}", quoted(&column.key));
+    // What the log leaves open the cell file settles: whether a pressure is absolute or above ambient.
+    let basis = match column.key.as_str() {
+        _ if column.unit.ends_with(" abs") => "",
+        "manifold_pressure" | "manifold_target" | "barometer" => " abs",
+        "boost" | "fuel_pressure" | "oil_pressure" => " gauge",
+        _ => "",
+    };
     if !column.unit.is_empty() {
-        let _ = write!(note, ", unit = {}", quoted(&column.unit));
+        let _ = write!(note, ", unit = {}", quoted(&format!("{}{basis}", column.unit)));
     }
     if let Some(lag) = lag_s {
         let _ = write!(note, ", lag = \"{lag} s\"");
@@ -151,13 +158,15 @@ fn lag_s(story: &Story, key: &str) -> Option<f64> {
 /// How a cell writes, as the file that Plateau keeps for each dyno.
 pub fn cell_file(story: &Story) -> String {
     let cell: &Cell = &story.cell;
-    let mut text =
-        format!("# Invented cell.\n[dyno]\nname = {}\naltitude = \"{} m\"\n", quoted(&cell.name), cell.altitude_m);
+    let mut text = format!("# Invented cell.\nname = {}\naltitude = \"{} m\"\n", quoted(&cell.name), cell.altitude_m);
     let _ = writeln!(text, "inertia = \"{} kg·m²\"", cell.inertia_kg_m2);
     if let Some((when, _)) = &cell.checked {
-        let _ = write!(text, "\n[load_cell]\nchecked = {}\napply = true\nunit = \"N·m\"\npoints = [\n", quoted(when));
+        let _ = write!(text, "\n[load_cell]\nwhen = {}\napply = true\npoints = [\n", quoted(when));
         for (applied, up, down) in cell.check_points() {
-            let _ = writeln!(text, "  {{ applied = {applied:.2}, up = {up:.2}, down = {down:.2} }},");
+            let _ = writeln!(
+                text,
+                "  {{ applied = \"{applied:.2} N·m\", up = \"{up:.2} N·m\", down = \"{down:.2} N·m\" }},"
+            );
         }
         text.push_str("]\n");
     }

@@ -4,7 +4,7 @@
 //! invent list                       the stories
 //! invent demo FOLDER                the demo: logs, cell files, manifest
 //! invent log KEY FOLDER [SEED]      the logs and the cell file of one story
-//! invent big FILE ROWS              one long log of many pulls, 20 channels beside time
+//! invent big FILE ROWS              one long log of many pulls, 20 columns with time
 //! ```
 
 use invent::{demo, stories, table};
@@ -60,6 +60,30 @@ fn put(folder: &str, files: Vec<demo::File>) -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
+/// Columns of the long log beside time, with the digits that a fine logger writes.
+const BIG: &[(&str, usize)] = &[
+    ("speed", 4),
+    ("torque", 4),
+    ("brake_power", 4),
+    ("throttle", 4),
+    ("manifold_pressure", 4),
+    ("lambda_1", 6),
+    ("lambda_2", 6),
+    ("fuel_flow", 4),
+    ("fuel_pressure", 4),
+    ("oil_pressure", 4),
+    ("oil_temperature", 4),
+    ("coolant_temperature", 4),
+    ("spark_advance", 4),
+    ("exhaust_temperature_1", 4),
+    ("exhaust_temperature_2", 4),
+    ("exhaust_temperature_3", 4),
+    ("barometer", 4),
+    ("intake_air_temperature", 4),
+    ("humidity", 4),
+];
+
+/// A long log: 20 columns, time among them, at 500 rows a second, pull after pull until the rows are full.
 fn big(file: &str, rows: usize) -> Result<(), Box<dyn Error>> {
     let mut story = stories::by_key("cruiser-after").ok_or("the story of the long log is missing")?;
     story.running.rate_hz = 500.0;
@@ -67,12 +91,28 @@ fn big(file: &str, rows: usize) -> Result<(), Box<dyn Error>> {
     story.running.aborted_at_rpm = None;
     // A pull takes some 20 s from idle to idle.
     story.running.pulls = rows / (20 * 500) + 1;
-    story.cell.style.columns.retain(|c| c.key != "boost" && c.key != "blower_speed");
+    let style = &mut story.cell.style;
+    style.columns.retain_mut(|column| match BIG.iter().find(|(key, _)| *key == column.key) {
+        Some((_, decimals)) => {
+            column.decimals = *decimals;
+            true
+        }
+        None => false,
+    });
     let mut tables = table::logs(&story, demo::SEED);
     let table = &mut tables[0];
+    let missing: Vec<&str> = BIG.iter().map(|(key, _)| *key).filter(|key| table.values(key).is_none()).collect();
+    if !missing.is_empty() {
+        return Err(format!("the story of the long log lacks {}", missing.join(", ")).into());
+    }
+    if table.time_s.len() < rows {
+        return Err(format!("the story gives {} rows where {rows} are asked for", table.time_s.len()).into());
+    }
     table.time_s.truncate(rows);
     table.columns.iter_mut().for_each(|c| c.si.truncate(rows));
-    std::fs::write(file, story.cell.style.write(table, "one long log")).map_err(|e| format!("{file}: {e}"))?;
-    println!("{file}: {} rows", table.time_s.len());
+    let bytes = story.cell.style.write(table, "one long log");
+    std::fs::write(file, &bytes).map_err(|e| format!("{file}: {e}"))?;
+    let megabytes = bytes.len() as f64 / 1e6;
+    println!("{file}: {rows} rows, {} columns with time, {megabytes:.0} MB", BIG.len() + 1);
     Ok(())
 }

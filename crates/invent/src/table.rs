@@ -145,7 +145,16 @@ fn one_log(story: &Story, seed: u64, line: &Timeline, errors: &Errors, scatter: 
     push("throttle", rows.iter().map(|i| (0.12 + 0.88 * line.load[*i]).clamp(0.0, 1.0)).collect());
 
     for signal in &story.signals {
-        push(&signal.key, signal_values(signal, line, &rows, seed));
+        let mut values = signal_values(signal, line, &rows, seed);
+        if signal.key.starts_with("knock_") {
+            // A counter: whole events, never taken back.
+            let mut most = 0.0_f64;
+            for value in &mut values {
+                most = most.max(value.floor());
+                *value = most;
+            }
+        }
+        push(&signal.key, values);
     }
     push("barometer", vec![story.air.pressure_pa + errors.pressure_pa; rows.len()]);
     push(

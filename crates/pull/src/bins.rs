@@ -68,6 +68,11 @@ pub struct LocalFit {
     pub leverage: f64,
 }
 
+/// A point with samples on one side only, or on the other side within less than this share of the half
+/// width, is an end of the data.
+const END_SHARE: f64 = 0.5;
+/// Stands for "in no bin".
+pub const NO_BIN: u32 = u32::MAX;
 /// Bins per grid step.
 const BINS_PER_STEP: f64 = 5.0;
 
@@ -103,6 +108,61 @@ impl Bins {
         }
     }
 
+    /// Bin of every speed of a pull, to be shared by its channels; [`NO_BIN`] outside or for a missing speed.
+    pub fn indices(&self, rpm: &[f64]) -> Vec<u32> {
+        rpm.iter().map(|n| self.index(*n).map_or(NO_BIN, |i| i as u32)).collect()
+    }
+
+    /// Means of a channel about every grid point, by a local straight line over the bins of one half
+    /// width (tricube weight). The speed of a bin is its middle: half a bin, 2.5 rpm on a grid of 25, is
+    /// nothing to a channel that is drawn over speed, and the weights are then the same at every point.
+    /// NaN under the conditions of [`Bins::fit`].
+    pub fn lines(&self, indices: &[u32], values: &[f64], grid: Grid, half_width_rpm: f64) -> Vec<f64> {
+        let mut sums = vec![(0.0f64, 0.0f64); self.bins.len()];
+        for (i, v) in indices.iter().zip(values) {
+            if *i != NO_BIN && v.is_finite() {
+                let bin = &mut sums[*i as usize];
+                bin.0 += 1.0;
+                bin.1 += v;
+            }
+        }
+        let at = |i: usize| (grid.rpm(i) - self.first_rpm) / self.width_rpm;
+        let reach = half_width_rpm / self.width_rpm;
+        // Distance of a bin's middle from the grid point is the same pattern at every point.
+        let start = |i: usize| (at(i) - reach).floor().max(0.0) as usize;
+        let slack = 0.5 * grid.step_rpm / half_width_rpm;
+        let weights: Vec<(f64, f64)> = (0..=(2.0 * reach).ceil() as usize + 1)
+            .map(|k| ((start(0) + k) as f64 + 0.5 - at(0)) / reach)
+            .map(|x| (x, if x.abs() < 1.0 { (1.0 - x.abs().powi(3)).powi(3) } else { 0.0 }))
+            .collect();
+        (0..grid.points)
+            .map(|i| {
+                let (mut m0, mut m1, mut m2, mut r0, mut r1) = (0.0, 0.0, 0.0, 0.0, 0.0);
+                let (mut n, mut below, mut above, mut places) = (0.0, false, false, 0);
+                for ((x, w), (count, sum)) in weights.iter().zip(&sums[start(i).min(sums.len())..]) {
+                    if *count == 0.0 || *w == 0.0 {
+                        continue;
+                    }
+                    n += count;
+                    places += 1;
+                    below |= *x <= slack;
+                    above |= *x >= -slack;
+                    let (wn, ws) = (w * count, w * sum);
+                    m0 += wn;
+                    m1 += wn * x;
+                    m2 += wn * x * x;
+                    r0 += ws;
+                    r1 += ws * x;
+                }
+                if n < 3.0 || !(below && above) {
+                    return f64::NAN;
+                }
+                let det = m0 * m2 - m1 * m1;
+                if places >= 3 && det > 1e-6 * m0 * m0 { (m2 * r0 - m1 * r1) / det } else { r0 / m0 }
+            })
+            .collect()
+    }
+
     /// Number of samples held.
     pub fn samples(&self) -> f64 {
         self.bins.iter().map(|b| b.n).sum()
@@ -117,6 +177,7 @@ impl Bins {
         // Moments of the weights (m) and of the squared weights (q), and of weight times value (r).
         let (mut m, mut q, mut r) = ([0.0f64; 5], [0.0f64; 5], [0.0f64; 3]);
         let (mut n, mut below, mut above) = (0.0, false, false);
+        let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
         let mut places = 0usize;
         for bin in &self.bins[lo..=hi] {
             if bin.n == 0.0 {
@@ -133,6 +194,8 @@ impl Bins {
             above |= x >= -slack;
             n += bin.n;
             places += 1;
+            least = least.min(x);
+            most = most.max(x);
             let mut p = 1.0;
             for k in 0..5 {
                 m[k] += w * bin.n * p;
@@ -146,6 +209,9 @@ impl Bins {
         if n < 3.0 || !(below && above) {
             return None;
         }
+        // At the ends samples lie on one side only: a parabola there follows the last few samples' noise, a
+        // straight line does not (what it leaves is the curve's own bend over less than the half width).
+        let degree = if (-least).min(most) < END_SHARE { degree.min(1) } else { degree };
         for d in (0..=degree.min(places.saturating_sub(2))).rev() {
             if let Some((value, slope, leverage)) = solve(&m, &q, &r, d) {
                 return Some(LocalFit { value, slope: slope / half_width_rpm, leverage });
@@ -246,11 +312,37 @@ mod tests {
             match bins.fit(at, 75.0, 25.0, 2) {
                 // A bin is represented by the means of speed and value; a parabola bends by at most
                 // (2.5 rpm / 100 rpm)² = 0.0006 N·m inside a bin 5 rpm wide.
-                Some(f) => assert!((f.value - truth(at)).abs() < 0.002, "{at}: {} {}", f.value, truth(at)),
-                None => assert!(at < 1500.0 || at > 2495.0, "{at} is inside the data"),
+                // Within half a half width of the ends a straight line is fitted: it leaves less than the bend
+                // over the half width, (75/100)² = 0.56 N·m.
+                Some(f) => {
+                    let end = at < 1540.0 || at > 2460.0;
+                    let slack = if end { 0.56 } else { 0.002 };
+                    assert!((f.value - truth(at)).abs() < slack, "{at}: {} {}", f.value, truth(at));
+                }
+                None => assert!(!(1500.0..=2495.0).contains(&at), "{at} is inside the data"),
             }
-            if at < 1475.0 || at > 2525.0 {
+            if !(1475.0..=2525.0).contains(&at) {
                 assert_eq!(bins.fit(at, 75.0, 25.0, 2), None, "{at}");
+            }
+        }
+    }
+
+    #[test]
+    fn lines_of_a_channel_follow_a_straight_line_and_end_with_the_samples() {
+        let grid = Grid::covering(1000.0, 3000.0, 25.0);
+        for half_width in [40.0, 75.0, 110.0] {
+            let bins = Bins::new(grid, half_width);
+            let rpm: Vec<f64> = (0..=1000).map(|k| 1500.0 + f64::from(k)).collect();
+            let values: Vec<f64> = rpm.iter().map(|n| 0.9 - n * 1e-5).collect();
+            let line = bins.lines(&bins.indices(&rpm), &values, grid, half_width);
+            for i in 0..grid.points {
+                let n = grid.rpm(i);
+                if (1500.0..=2500.0).contains(&n) {
+                    // Half a bin of 5 rpm on a slope of 1e-5 per rpm.
+                    assert!((line[i] - (0.9 - n * 1e-5)).abs() < 2.6e-5, "{half_width}: {n}");
+                } else if !(1475.0..=2525.0).contains(&n) {
+                    assert!(line[i].is_nan(), "{n}");
+                }
             }
         }
     }

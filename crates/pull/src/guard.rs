@@ -21,6 +21,7 @@ pub use rules::{Check, Limit, On, Rule, Rules, Sensor, Stated, Target, When};
 
 use crate::log::Table;
 use crate::setup::Setup;
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 /// How far a guard went.
@@ -99,6 +100,9 @@ pub struct PullSpan {
     pub up: bool,
 }
 
+/// The flags of a rule, and its remarks or the reason why it cannot be judged.
+type Judged = (Vec<Flag>, Result<Vec<String>, String>);
+
 /// Runs all rules over a log.
 ///
 /// Gives the flags in order of speed, numbered from 1, and a sentence for each rule that could not be
@@ -114,14 +118,18 @@ pub fn watch(table: &Table, pulls: &[PullSpan], setup: &Setup, rules: &Rules) ->
     let mut remarks: Vec<String> = Vec::new();
     let mut not_judged: Vec<(String, String, Vec<&str>)> = Vec::new();
     view.settle_induction();
-    for rule in rules.rules.iter().filter(|r| !r.off) {
-        match check::series(&view, rule, rules) {
-            Ok(found) => {
-                remarks.extend(found.remarks);
-                for series in &found.series {
-                    flags.extend(span::flags(&view, rule, series));
-                }
-            }
+    let on: Vec<&Rule> = rules.rules.iter().filter(|r| !rules.off.contains(&r.key)).collect();
+    let results: Vec<Judged> = on
+        .par_iter()
+        .map(|rule| match check::series(&view, rule, rules) {
+            Ok(found) => (found.series.iter().flat_map(|s| span::flags(&view, rule, s)).collect(), Ok(found.remarks)),
+            Err(why) => (Vec::new(), Err(why)),
+        })
+        .collect();
+    for (rule, (found, said)) in on.iter().zip(results) {
+        flags.extend(found);
+        match said {
+            Ok(said) => remarks.extend(said),
             Err(why) => match not_judged.iter_mut().find(|n| n.0 == rule.on.label() && n.1 == why) {
                 Some(same) => same.2.push(&rule.key),
                 None => not_judged.push((rule.on.label(), why, vec![&rule.key])),

@@ -68,6 +68,7 @@ pub struct Setup {
     /// Shop limit on the mean spread of pulls over the band, relative (0.01).
     pub repeat_limit: f64,
     /// Pulls left out by a person: number (from 1) and the reason.
+    #[serde(deserialize_with = "pull_numbers")]
     pub left_out: std::collections::BTreeMap<usize, String>,
     /// Give the power peak beyond the data when power was still climbing.
     pub extrapolate: bool,
@@ -82,6 +83,16 @@ pub struct Accelerate {
     pub from_rpm: f64,
     /// To, rpm.
     pub to_rpm: f64,
+}
+
+/// Keys of JSON objects are texts, and a flattened struct hands them on as such.
+fn pull_numbers<'de, D: serde::Deserializer<'de>>(
+    from: D,
+) -> Result<std::collections::BTreeMap<usize, String>, D::Error> {
+    std::collections::BTreeMap::<String, String>::deserialize(from)?
+        .into_iter()
+        .map(|(number, reason)| Ok((number.parse().map_err(serde::de::Error::custom)?, reason)))
+        .collect()
 }
 
 impl Default for Setup {

@@ -12,10 +12,10 @@ use crate::role::Role;
 use crate::setup::Setup;
 use gas::atmosphere::barometer_doubt;
 use gas::correction::{
-    AirUncertainty, AmbientAir, Decision, Standard, decide, factor, factor_uncertainty, is_extrapolated, range_remarks,
-    range_verdict,
+    AirUncertainty, AmbientAir, Decision, HumidityUncertainty, Standard, decide, factor, factor_uncertainty,
+    factor_uncertainty_from_humidity, is_extrapolated, range_remarks, range_verdict,
 };
-use gas::humid_air::{Surface, saturation_pressure_pa, vapour_pressure_pa, vapour_pressure_uncertainty_pa};
+use gas::humid_air::{Surface, saturation_pressure_pa, vapour_pressure_pa};
 
 /// Mean weather over rows of a log, with what the person stated.
 pub fn weather(table: &Table, rows: (usize, usize), setup: &Setup, cell: &CellFile) -> Weather {
@@ -104,7 +104,8 @@ pub fn correction(w: &Weather, setup: &Setup, cell: &CellFile) -> (Correction, [
     let observed = |c: &mut Correction, why: String| {
         c.applied = Standard::Observed;
         c.words = Standard::Observed.wording().to_owned();
-        c.notes.push(why);
+        // What would have been said beside a corrected figure no longer applies.
+        c.notes = vec![why];
     };
     if asked == Standard::Observed {
         return (c, [0.0; 3]);
@@ -143,23 +144,28 @@ pub fn correction(w: &Weather, setup: &Setup, cell: &CellFile) -> (Correction, [
         );
         return (c, [0.0; 3]);
     }
-    let u = AirUncertainty {
-        pressure_pa: cell.uncertainty.pressure_pa,
-        temperature_k: cell.uncertainty.temperature_k,
-        vapour_pressure_pa: w
-            .humidity
-            .and_then(|h| {
-                vapour_pressure_uncertainty_pa(
-                    h,
-                    air.temperature_k,
-                    cell.uncertainty.humidity,
-                    cell.uncertainty.temperature_k,
-                )
-                .ok()
-            })
-            .unwrap_or(0.0),
+    // Humidity and temperature come from one place, and one thermometer's error enters both the temperature
+    // term and the vapour pressure with the same sign; a vapour pressure stated as such stands on its own.
+    let u = &cell.uncertainty;
+    let from_humidity = w.origins.iter().any(|o| o.starts_with("humidity"));
+    let parts = if from_humidity {
+        factor_uncertainty_from_humidity(
+            asked,
+            &air,
+            &HumidityUncertainty { pressure_pa: u.pressure_pa, temperature_k: u.temperature_k, humidity: u.humidity },
+        )
+    } else {
+        factor_uncertainty(
+            asked,
+            &air,
+            &AirUncertainty {
+                pressure_pa: u.pressure_pa,
+                temperature_k: u.temperature_k,
+                vapour_pressure_pa: stated_vapour_u(w, setup, u.humidity),
+            },
+        )
     };
-    let (f, parts) = match (factor(asked, &air), factor_uncertainty(asked, &air, &u)) {
+    let (f, parts) = match (factor(asked, &air), parts) {
         (Ok(f), Ok(parts)) => (f, parts),
         (Err(e), _) | (_, Err(e)) => {
             observed(&mut c, format!("Not corrected: {e}."));
@@ -186,4 +192,13 @@ pub fn correction(w: &Weather, setup: &Setup, cell: &CellFile) -> (Correction, [
         c.notes.push(caution.to_owned());
     }
     (c, [parts.from_pressure.abs() / f, parts.from_temperature.abs() / f, parts.from_vapour.abs() / f])
+}
+
+/// Standard uncertainty of a vapour pressure stated or logged as such, Pa: the stated one, else what the
+/// cell's hygrometer would leave unsure at saturation pressure.
+fn stated_vapour_u(w: &Weather, setup: &Setup, u_humidity: f64) -> f64 {
+    let stated = setup.vapour_pressure_pa.as_ref().and_then(|k| k.u);
+    stated
+        .or_else(|| Some(u_humidity * saturation_pressure_pa(w.air_temperature_k?, Surface::Water).ok()?))
+        .unwrap_or(0.0)
 }

@@ -3,6 +3,7 @@
 use crate::unit::{Dimension, Unit, find_unit_in};
 use serde::{Deserialize, Serialize};
 use std::fmt;
+use std::sync::OnceLock;
 
 /// A number ready for the page: digits with a true minus, and its unit apart.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -44,10 +45,13 @@ macro_rules! shown {
                 #[doc = concat!("\n\nMetric: ", $metric, ". US: ", $us, ". `decimals` of `None` means ",
                     stringify!($metric_decimals), " and ", stringify!($us_decimals), ".")]
                 pub fn $name(self, si: f64, decimals: Option<u8>) -> Shown {
-                    match self {
-                        Self::Metric => in_unit(si, $metric, Dimension::$dimension, decimals.unwrap_or($metric_decimals)),
-                        Self::UsCustomary => in_unit(si, $us, Dimension::$dimension, decimals.unwrap_or($us_decimals)),
-                    }
+                    static KEPT: Kept = NONE_KEPT;
+                    let (symbol, usual) = match self {
+                        Self::Metric => ($metric, $metric_decimals),
+                        Self::UsCustomary => ($us, $us_decimals),
+                    };
+                    let unit = KEPT[self as usize].get_or_init(|| known(symbol, Dimension::$dimension));
+                    Shown { number: digits(unit.from_si(si), i32::from(decimals.unwrap_or(usual))), unit: symbol }
                 }
             )*
         }
@@ -122,8 +126,13 @@ impl UnitSystem {
 
     /// The unit in which this system shows a kind of quantity, with no pressure reference stated.
     pub fn unit(self, dimension: Dimension) -> &'static Unit {
+        static KEPT: [Kept; Dimension::Count as usize + 1] = [NONE_KEPT; Dimension::Count as usize + 1];
+        KEPT[dimension as usize][self as usize].get_or_init(|| known(self.symbol(dimension), dimension))
+    }
+
+    fn symbol(self, dimension: Dimension) -> &'static str {
         use Dimension as D;
-        let symbol = match (dimension, self) {
+        match (dimension, self) {
             (D::Length, Self::Metric) => "mm",
             (D::Length, Self::UsCustomary) => "in",
             (D::Area, Self::Metric) => "cm²",
@@ -173,8 +182,7 @@ impl UnitSystem {
             (D::Current, _) => "A",
             (D::Frequency, _) => "Hz",
             (D::Count, _) => "count",
-        };
-        known(symbol, dimension)
+        }
     }
 
     /// An SI value with its uncertainty (SI, of whatever coverage the caller names), in this
@@ -249,9 +257,10 @@ pub fn thousands(number: &str) -> String {
     }
 }
 
-fn in_unit(si: f64, symbol: &'static str, dimension: Dimension, decimals: u8) -> Shown {
-    Shown { number: digits(known(symbol, dimension).from_si(si), i32::from(decimals)), unit: symbol }
-}
+/// The unit of each system, looked up by its text once and then kept: a page prints hundreds of numbers.
+type Kept = [OnceLock<&'static Unit>; 2];
+
+const NONE_KEPT: Kept = [const { OnceLock::new() }; 2];
 
 /// A unit of the table; the test `every_system_unit_exists` walks every caller.
 fn known(symbol: &str, dimension: Dimension) -> &'static Unit {

@@ -10,7 +10,7 @@
 mod lookup;
 pub(crate) mod table;
 
-pub use lookup::{UnitError, find_unit, find_unit_in};
+pub use lookup::{UnitError, find_unit, find_unit_in, is_unit};
 pub use table::all_units;
 
 use serde::{Deserialize, Serialize};
@@ -51,6 +51,7 @@ pub enum Dimension {
     Voltage,
     Current,
     Frequency,
+    // The last one: tables by kind are as long as its number.
     Count,
 }
 

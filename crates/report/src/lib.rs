@@ -9,6 +9,7 @@
 
 mod conditions;
 mod finding;
+mod paper;
 mod picture;
 mod provenance;
 mod rows;
@@ -17,6 +18,7 @@ mod words;
 
 pub use conditions::conditions;
 pub use finding::finding;
+pub use paper::{Paper, ReportError, SheetMeta, pdf, sheet_svg};
 pub use picture::{PictureOptions, run_picture};
 pub use provenance::provenance;
 pub use rows::{figure_rows, flag_list, peak_rows, plateau_lines, plateau_rows, repeat_sentence};

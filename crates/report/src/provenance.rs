@@ -10,27 +10,8 @@ use quantity::{UnitSystem, digits};
 /// What was read, left out, corrected, smoothed, added and assumed, and what was not as it should be.
 pub fn provenance(analysis: &Analysis, comparison: Option<&Comparison>, system: UnitSystem) -> Vec<ProvenanceLine> {
     let mut lines = Lines::default();
-    read_from(analysis, &mut lines);
-    pulls(analysis, &mut lines);
-    weather(analysis, &mut lines);
     correction(analysis, system, &mut lines);
-    lines.add("Inertia", inertia(analysis, system));
-    if let Some(check) = &analysis.load_cell {
-        let applied = if check.applied { "its line is applied" } else { "its line is not applied" };
-        lines.add(
-            "Load cell",
-            format!(
-                "checked {}, {} readings: as found {}, largest departure from the line {} N·m, up against down {} N·m; {applied}",
-                check.when,
-                check.readings,
-                signed_percent(check.as_found_rel),
-                digits(check.linearity_nm, 1),
-                digits(check.hysteresis_nm, 1)
-            ),
-        );
-    } else {
-        lines.add("Load cell", "no check is stated for it".to_owned());
-    }
+    lines.add("Inertia torque", inertia(analysis, system));
     let half = analysis.curve.half_width_rpm;
     let smoothing = if half > 0.0 {
         format!("local regression over ±{} rpm, no wider", digits(half, 0))
@@ -38,17 +19,21 @@ pub fn provenance(analysis: &Analysis, comparison: Option<&Comparison>, system: 
         "held speeds averaged, joined by straight lines".to_owned()
     };
     lines.add("Smoothing", smoothing);
+    budget(analysis, system, &mut lines);
+    problems(analysis, &mut lines);
+    load_cell(analysis, system, &mut lines);
+    pulls(analysis, &mut lines);
+    read_from(analysis, &mut lines);
+    weather(analysis, &mut lines);
     for lag in &analysis.lags {
         let how = if lag.how == "found" { "found by laying up- and down-sweeps on each other" } else { "as stated" };
         lines.add("Lag", format!("{}: {} s, {how}", lag.role.replace('_', " "), digits(lag.lag_s, 2)));
     }
-    budget(analysis, system, &mut lines);
     analysis.remarks.iter().chain(&analysis.figure_remarks).for_each(|remark| lines.add("Note", remark.clone()));
     for warning in comparison.iter().flat_map(|c| &c.warnings) {
         lines.add("Comparison", warning.clone());
     }
     analysis.unjudged.iter().for_each(|rule| lines.add("Not judged", rule.clone()));
-    problems(analysis, &mut lines);
     lines.all
 }
 
@@ -60,20 +45,28 @@ struct Lines {
 impl Lines {
     fn add(&mut self, name: &str, text: String) {
         if !text.trim().is_empty() {
-            self.all.push(ProvenanceLine { name: name.to_owned(), text: say::sentence(&text) });
+            self.all.push(ProvenanceLine { name: name.to_owned(), text: say::stopped(&text) });
         }
     }
 }
 
 fn read_from(analysis: &Analysis, lines: &mut Lines) {
+    let mut dialects: Vec<&str> = Vec::new();
     for log in &analysis.logs {
-        let left = log.rows_found.saturating_sub(log.rows_kept);
-        let rows = if left == 0 {
-            format!("{} rows", say::rpm(log.rows_kept as f64))
-        } else {
-            format!("{} of {} rows left out", say::rpm(left as f64), say::rpm(log.rows_found as f64))
+        if !dialects.contains(&log.dialect.as_str()) {
+            dialects.push(&log.dialect);
+        }
+    }
+    for dialect in dialects {
+        let logs: Vec<_> = analysis.logs.iter().filter(|log| log.dialect == dialect).collect();
+        let names: Vec<String> = logs.iter().map(|log| log.name.clone()).collect();
+        let found: usize = logs.iter().map(|log| log.rows_found).sum();
+        let left: usize = logs.iter().map(|log| log.rows_found.saturating_sub(log.rows_kept)).sum();
+        let rows = match left {
+            0 => format!("{} rows", say::rpm(found as f64)),
+            _ => format!("{} of {} rows left out", say::rpm(left as f64), say::rpm(found as f64)),
         };
-        lines.add("Read from", format!("{} ({}), {rows}", log.name, log.dialect));
+        lines.add("Read from", format!("{} ({dialect}), {rows}", crate::finding::listed(&names)));
     }
     if !analysis.dyno.is_empty() {
         lines.add("Dyno", analysis.dyno.clone());
@@ -99,11 +92,10 @@ fn pulls(analysis: &Analysis, lines: &mut Lines) {
 }
 
 fn weather(analysis: &Analysis, lines: &mut Lines) {
-    for (what, origin) in ["barometer", "intake air", "humidity"].iter().zip(&analysis.weather.origins) {
-        if !origin.is_empty() {
-            lines.add("Weather", format!("{what}: {origin}"));
-        }
-    }
+    let named = ["barometer", "intake air", "humidity"].iter().zip(&analysis.weather.origins);
+    let origins: Vec<String> =
+        named.filter(|(_, origin)| !origin.is_empty()).map(|(what, origin)| format!("{what} {origin}")).collect();
+    lines.add("Weather", origins.join("; "));
     analysis.weather.doubts.iter().for_each(|doubt| lines.add("Doubt", doubt.clone()));
 }
 
@@ -112,15 +104,16 @@ fn correction(analysis: &Analysis, system: UnitSystem, lines: &mut Lines) {
     if say::is_corrected(analysis) {
         let range = range(c).map_or_else(String::new, |r| format!(", {r}"));
         let expanded = digits(2.0 * c.u_factor, 4);
-        lines.add(
-            "Correction",
-            format!("{} to {}; factor {} ±{expanded}{range}", c.words, c.reference, digits(c.factor, 4)),
-        );
-        if let Some(mean) = analysis.figures.observed_mean_torque_nm {
+        let how = c.words.strip_prefix("corrected ").unwrap_or(&c.words);
+        let observed = analysis.figures.observed_mean_torque_nm.map_or_else(String::new, |mean| {
             let decimals = say::decimals(Kind::Torque, system, mean.expanded);
             let value = say::value(Kind::Torque, system, mean.value, decimals);
-            lines.add("Observed", format!("average torque {value} {} before correction", Kind::Torque.unit(system)));
-        }
+            format!("; average torque observed {value} {}", Kind::Torque.unit(system))
+        });
+        lines.add(
+            "Correction",
+            format!("{how} to {}; factor {} ±{expanded}{range}{observed}", c.reference, digits(c.factor, 4)),
+        );
     } else {
         lines.add("Correction", c.words.clone());
     }
@@ -129,11 +122,30 @@ fn correction(analysis: &Analysis, system: UnitSystem, lines: &mut Lines) {
 
 fn inertia(analysis: &Analysis, system: UnitSystem) -> String {
     let inertia = &analysis.inertia;
+    let label = inertia.label.strip_prefix("inertia torque ").unwrap_or(&inertia.label);
     if inertia.inertia_kg_m2.is_none() {
-        return inertia.label.clone();
+        return label.to_owned();
     }
     let mean = system.torque(inertia.mean_added_nm, Some(1));
-    format!("{}; {mean} on average", inertia.label)
+    format!("{label}; {mean} on average")
+}
+
+fn load_cell(analysis: &Analysis, system: UnitSystem, lines: &mut Lines) {
+    let Some(check) = &analysis.load_cell else {
+        return lines.add("Load cell", "no check is stated for it".to_owned());
+    };
+    let applied = if check.applied { "its line is applied" } else { "its line is not applied" };
+    let when = if check.when.is_empty() { String::new() } else { format!(" {}", check.when) };
+    lines.add(
+        "Load cell",
+        format!(
+            "checked{when}, {} readings: as found {}, largest departure from the line {}, up against down {}; {applied}",
+            check.readings,
+            signed_percent(check.as_found_rel),
+            system.torque(check.linearity_nm, Some(1)),
+            system.torque(check.hysteresis_nm, Some(1))
+        ),
+    );
 }
 
 /// The three largest parts of the uncertainty of the average torque.

@@ -116,7 +116,12 @@ pub(crate) fn inside(name: &str) -> String {
 
 /// A sentence: first letter large, full stop at the end.
 pub(crate) fn sentence(text: &str) -> String {
+    capital(&stopped(text))
+}
+
+/// The text with a full stop at its end.
+pub(crate) fn stopped(text: &str) -> String {
     let text = text.trim();
     let end = if text.is_empty() || text.ends_with(['.', '?', ':']) { "" } else { "." };
-    format!("{}{end}", capital(text))
+    format!("{text}{end}")
 }

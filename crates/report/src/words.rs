@@ -100,7 +100,8 @@ pub struct FlagItem {
 /// One line under "How it was measured": a name and a sentence.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct ProvenanceLine {
-    /// "Correction", "Smoothing", "Inertia", "Load cell", "Assumed", "Read from", "Problem".
+    /// "Correction", "Inertia torque", "Smoothing", "Uncertainty", "Problem", "Load cell", "Pulls", "Left out",
+    /// "Read from", "Dyno", "Weather", "Doubt", "Lag", "Note", "Comparison", "Not judged"; in this order.
     pub name: String,
     /// What is so.
     pub text: String,

@@ -1,5 +1,7 @@
 //! What can go wrong on the way in.
 
+use pull::log::Problem;
+use pull::read::{ReadError, message};
 use store::{RunId, StoreError};
 
 /// An error on the way in or out. Each says what happened to the data and what to do next.
@@ -29,6 +31,14 @@ pub enum TakeInError {
         /// The reader's message.
         text: String,
     },
+    /// Something in a log must be corrected before it can be used. The text is the reader's.
+    #[error("{text}")]
+    Stopped {
+        /// File name.
+        name: String,
+        /// The reader's message.
+        text: String,
+    },
     /// The logs were read, and no curve can be made of them.
     #[error("{text}")]
     NoCurve {
@@ -36,10 +46,7 @@ pub enum TakeInError {
         text: String,
     },
     /// The dyno is not known to the shop.
-    #[error(
-        "the shop knows no dyno called `{key}`{}\n  go on    name one of them, or make it known with `plateau dyno learn`",
-        known(there)
-    )]
+    #[error("the shop knows no dyno called `{key}`{}", known(there))]
     NoDyno {
         /// The key as given.
         key: String,
@@ -69,7 +76,22 @@ pub enum TakeInError {
     Store(#[from] StoreError),
 }
 
-/// "; it knows north and south" or nothing.
+/// What it knows instead, and what to do.
 fn known(there: &[String]) -> String {
-    if there.is_empty() { "; it knows none yet".to_owned() } else { format!("; it knows {}", there.join(", ")) }
+    if there.is_empty() {
+        return "; it knows none yet\n  go on    make it known with `plateau dyno learn`".to_owned();
+    }
+    format!("; it knows {}\n  go on    name one of them, or make it known with `plateau dyno learn`", there.join(", "))
+}
+
+impl TakeInError {
+    /// A file that cannot be read at all.
+    pub(crate) fn unreadable(name: &str, error: &ReadError) -> Self {
+        Self::Unreadable { name: name.to_owned(), text: message::of_error(name, error).to_string() }
+    }
+
+    /// A file that must be corrected first.
+    pub(crate) fn stopped(name: &str, problem: &Problem) -> Self {
+        Self::Stopped { name: name.to_owned(), text: message::of_problem(name, problem).to_string() }
+    }
 }

@@ -7,7 +7,7 @@
 //!
 //! [`take_in`] keeps the logs first and then adds the run in one transaction. A log that cannot be
 //! read at all stops it before anything is kept. A log that leaves questions open becomes a run in
-//! the state "asking"; [`answer`] settles it later. [`load`] works a stored run out again from
+//! the state "asking"; [`answer`] settles it later. [`load()`] works a stored run out again from
 //! the logs as they came: what is derived is never what is stored, apart from the small
 //! [`Headline`] for lists.
 //!
@@ -19,6 +19,7 @@ mod change;
 mod error;
 mod headline;
 mod load;
+mod question;
 mod said;
 pub mod statement;
 mod take;
@@ -27,7 +28,8 @@ mod work;
 pub use change::{answer, restate, use_newest_dyno};
 pub use error::TakeInError;
 pub use headline::Headline;
-pub use load::{Loaded, Stated, load};
+pub use load::{Loaded, Stated, dyno, load, parse_cell};
+pub use question::{Question, reply};
 pub use said::CellSaid;
 pub use take::{TakeIn, take_in, take_in_saying};
-pub use work::{Outcome, Question, work};
+pub use work::{Outcome, judge, learn, read_all, work};

@@ -72,11 +72,21 @@ pub(crate) fn dyno_cell(
         let there = store.dynos()?.into_iter().map(|d| d.key).collect();
         return Err(TakeInError::NoDyno { key: key.to_owned(), there });
     };
-    let cell = parse_cell(&dyno.cell_toml).map_err(|text| TakeInError::BadDyno { key: key.to_owned(), text })?;
-    Ok((cell, Some(dyno.revision)))
+    Ok((parse_cell(key, &dyno.cell_toml)?, Some(dyno.revision)))
 }
 
-/// Reads a dyno's text.
-fn parse_cell(_toml: &str) -> Result<CellFile, String> {
-    Err("this build cannot read dyno files yet".to_owned())
+/// What the shop knows of a dyno now.
+///
+/// # Errors
+/// [`TakeInError::NoDyno`], [`TakeInError::BadDyno`], and those of the store.
+pub fn dyno(store: &Store, key: &str) -> Result<CellFile, TakeInError> {
+    Ok(dyno_cell(store, Some(key), None)?.0)
+}
+
+/// Reads a dyno's text. `key` names it in the message.
+///
+/// # Errors
+/// [`TakeInError::BadDyno`].
+pub fn parse_cell(key: &str, text: &str) -> Result<CellFile, TakeInError> {
+    pull::cell_file::parse(text).map_err(|e| TakeInError::BadDyno { key: key.to_owned(), text: e.to_string() })
 }

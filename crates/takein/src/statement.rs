@@ -7,7 +7,10 @@ use crate::said::CellSaid;
 use gas::correction::{InductionResponse, Standard};
 use pull::cell::Known;
 use pull::setup::{Accelerate, Band, Setup};
-use quantity::{Dimension, Origin, PressureReference, find_unit_in};
+use quantity::{
+    AbsolutePressure, Altitude, Barometer, Density, Fraction, Fuel, GaugePressure, Inertia, Length, Origin, Quantity,
+    Temperature, Time, Volume, parse,
+};
 
 /// A statement that cannot be used.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -80,15 +83,17 @@ pub fn state(setup: &mut Setup, cell: &mut CellSaid, key: &str, text: &str, by: 
             "standard" => Put::Standard(if given { standard(text)? } else { default.standard }),
             "induction" => Put::Induction(if given { induction(text)? } else { default.induction }),
             "band" => Put::Band(given.then(|| band(text)).transpose()?),
-            "baro" | "vapour" => Put::Known(given.then(|| typed.absolute_pressure()).transpose()?),
-            "friction" => Put::Known(given.then(|| typed.pressure_difference()).transpose()?),
-            "air" => Put::Known(given.then(|| typed.positive(Dimension::Temperature)).transpose()?),
+            "baro" => Put::Known(given.then(|| typed.read(Barometer::pascals, true)).transpose()?),
+            "vapour" | "friction" => Put::Known(given.then(|| typed.pressure()).transpose()?),
+            "air" => Put::Known(given.then(|| typed.read(Temperature::kelvin, true)).transpose()?),
             "humidity" => Put::Known(given.then(|| typed.fraction()).transpose()?),
-            "altitude" => Put::Number(given.then(|| typed.value(Dimension::Length)).transpose()?),
-            "inertia" => Put::Known(given.then(|| typed.positive(Dimension::Inertia)).transpose()?),
-            "arm" | "stroke" => Put::Known(given.then(|| typed.positive(Dimension::Length)).transpose()?),
-            "displacement" => Put::Known(given.then(|| typed.positive(Dimension::Volume)).transpose()?),
-            "density" => Put::Known(given.then(|| typed.positive(Dimension::Density)).transpose()?),
+            "altitude" => {
+                Put::Number(given.then(|| Ok::<_, String>(typed.read(Altitude::metres, false)?.value)).transpose()?)
+            }
+            "inertia" => Put::Known(given.then(|| typed.read(Inertia::kg_m2, true)).transpose()?),
+            "arm" | "stroke" => Put::Known(given.then(|| typed.read(Length::metres, true)).transpose()?),
+            "displacement" => Put::Known(given.then(|| typed.read(Volume::m3, true)).transpose()?),
+            "density" => Put::Known(given.then(|| typed.read(Density::kg_m3, true)).transpose()?),
             "stoich" | "blower_ratio" => Put::Known(given.then(|| typed.plain_positive()).transpose()?),
             "cylinders" => Put::Count(given.then(|| cylinders(text)).transpose()?),
             "two_stroke" | "marine" | "extrapolate" => Put::Yes(given && yes(text)?),
@@ -117,7 +122,7 @@ pub fn state(setup: &mut Setup, cell: &mut CellSaid, key: &str, text: &str, by: 
         ("two_stroke", Put::Yes(v)) => setup.four_stroke = !v,
         ("marine", Put::Yes(v)) => setup.marine_or_aircraft = v,
         ("extrapolate", Put::Yes(v)) => setup.extrapolate = v,
-        ("fuel", Put::Text(v)) => setup.fuel = v,
+        ("fuel", Put::Text(v)) => fuel(setup, v),
         ("use", Put::Text(v)) => setup.use_profile = v,
         ("stoich", Put::Known(v)) => setup.fuel_stoich = v,
         ("density", Put::Known(v)) => setup.fuel_density_kg_m3 = v,
@@ -128,6 +133,18 @@ pub fn state(setup: &mut Setup, cell: &mut CellSaid, key: &str, text: &str, by: 
         _ => return Err(StatementError::NoSuchKey { key: key.to_owned() }),
     }
     Ok(())
+}
+
+/// The fuel, and with it the stoichiometric ratio where its name is one that we know and nobody has stated the ratio.
+fn fuel(setup: &mut Setup, name: Option<String>) {
+    let stated = setup.fuel_stoich.as_ref().is_some_and(|k| matches!(k.origin, Origin::Claimed { .. }));
+    if !stated {
+        setup.fuel_stoich = name.as_deref().and_then(Fuel::from_name).map(|fuel| {
+            let ratio = fuel.stoichiometric();
+            Known { value: ratio.by_mass(), u: None, text: fuel.name().to_owned(), origin: ratio.origin().clone() }
+        });
+    }
+    setup.fuel = name;
 }
 
 /// A statement understood, before it is put in its place.
@@ -151,105 +168,50 @@ struct Typed<'a> {
 }
 
 impl Typed<'_> {
-    fn known(self, value: f64) -> Known {
-        Known { value, u: None, text: self.text.to_owned(), origin: Origin::Claimed { by: self.by.to_owned() } }
+    fn known(self, value: f64, plus_minus: Option<f64>) -> Known {
+        // Behind ± stands an expanded uncertainty (k = 2), as our own output prints it.
+        let u = plus_minus.map(|spread| spread / 2.0);
+        Known { value, u, text: self.text.to_owned(), origin: Origin::Claimed { by: self.by.to_owned() } }
     }
 
-    fn value(self, dimension: Dimension) -> Result<f64, String> {
-        Ok(self.with_unit(dimension)?.0)
-    }
-
-    fn with_unit(self, dimension: Dimension) -> Result<(f64, PressureReference), String> {
-        let (number, unit) = split(self.text)?;
-        if unit.is_empty() {
-            return Err(format!("it has no unit; {} needs one", dimension.name()));
+    /// A quantity in SI by its reader; `positive` refuses zero and less.
+    fn read<T: Quantity>(self, si: impl Fn(T) -> f64, positive: bool) -> Result<Known, String> {
+        let entered = parse::<T>(self.text).map_err(|e| e.to_string())?;
+        let value = si(entered.value);
+        if positive && value <= 0.0 {
+            return Err("it must be above zero".to_owned());
         }
-        let unit = find_unit_in(unit, dimension).map_err(|e| e.to_string())?;
-        Ok((unit.to_si(number), unit.reference))
+        Ok(self.known(value, entered.plus_minus_si))
     }
 
-    fn positive(self, dimension: Dimension) -> Result<Known, String> {
-        let value = self.value(dimension)?;
-        match dimension {
-            _ if value > 0.0 => Ok(self.known(value)),
-            Dimension::Temperature => Err("it lies below absolute zero".to_owned()),
-            _ => Err("it must be above zero".to_owned()),
-        }
-    }
-
-    fn absolute_pressure(self) -> Result<Known, String> {
-        let (value, reference) = self.with_unit(Dimension::Pressure)?;
-        if matches!(reference, PressureReference::Gauge | PressureReference::Vacuum) {
-            return Err("it is counted from the air around; the station pressure itself is needed".to_owned());
-        }
-        if value >= 0.0 { Ok(self.known(value)) } else { Err("it must not be below zero".to_owned()) }
-    }
-
-    fn pressure_difference(self) -> Result<Known, String> {
-        let (value, reference) = self.with_unit(Dimension::Pressure)?;
-        if reference == PressureReference::Vacuum {
-            return Err("a vacuum makes no sense here".to_owned());
-        }
-        if value > 0.0 { Ok(self.known(value)) } else { Err("it must be above zero".to_owned()) }
+    /// A pressure for which the air around does not matter: a partial or a mean effective pressure.
+    fn pressure(self) -> Result<Known, String> {
+        let known = self.read(GaugePressure::pascals, false).or_else(|error| {
+            let absolute = self.read(AbsolutePressure::pascals, false);
+            absolute.map_err(|_| error)
+        })?;
+        if known.value >= 0.0 { Ok(known) } else { Err("it must not be below zero".to_owned()) }
     }
 
     fn fraction(self) -> Result<Known, String> {
-        let (number, unit) = split(self.text)?;
-        let value = match unit {
-            "" if number > 1.0 => return Err(format!("say whether it is {number} %")),
-            "" => number,
-            unit => find_unit_in(unit, Dimension::Fraction).map_err(|e| e.to_string())?.to_si(number),
-        };
-        if (0.0..=1.0).contains(&value) {
-            Ok(self.known(value))
-        } else {
-            Err("it must lie within 0 and 100 %".to_owned())
-        }
+        let known = self.read(Fraction::share, false)?;
+        if (0.0..=1.0).contains(&known.value) { Ok(known) } else { Err("it must lie within 0 and 100 %".to_owned()) }
     }
 
     fn plain_positive(self) -> Result<Known, String> {
-        let (number, unit) = split(self.text)?;
-        if !matches!(unit, "" | ":1") {
-            return Err("a plain number is expected".to_owned());
-        }
-        if number > 0.0 { Ok(self.known(number)) } else { Err("it must be above zero".to_owned()) }
+        let number = self.text.trim_end_matches(":1").trim_end();
+        let value = number.parse::<f64>().ok().filter(|v| v.is_finite());
+        let value = value.ok_or("a plain number with a decimal point is expected")?;
+        if value > 0.0 { Ok(self.known(value, None)) } else { Err("it must be above zero".to_owned()) }
     }
 
     fn accelerate(self) -> Result<Accelerate, String> {
         let (inertia, speeds) =
             self.text.rsplit_once(char::is_whitespace).ok_or("an inertia and two speeds are expected")?;
         let band = band(speeds)?;
-        let inertia_kg_m2 = Typed { text: inertia.trim(), ..self }.positive(Dimension::Inertia)?;
+        let inertia_kg_m2 = Typed { text: inertia.trim(), ..self }.read(Inertia::kg_m2, true)?;
         Ok(Accelerate { inertia_kg_m2, from_rpm: band.from_rpm, to_rpm: band.to_rpm })
     }
-}
-
-/// "29.2 inHg" → 29.2 and "inHg". A comma between digits is a decimal comma only if it cannot be a thousands mark.
-fn split(text: &str) -> Result<(f64, &str), String> {
-    let end = text
-        .char_indices()
-        .take_while(|&(i, c)| c.is_ascii_digit() || matches!(c, '.' | ',') || (i == 0 && matches!(c, '-' | '+' | '−')))
-        .last()
-        .map_or(0, |(i, c)| i + c.len_utf8());
-    let (number, unit) = (&text[..end], text[end..].trim());
-    if number.is_empty() {
-        return Err("it does not begin with a number".to_owned());
-    }
-    let plain = number.replace('−', "-");
-    let plain = match plain.split_once(',') {
-        None => plain,
-        Some((_, after)) if after.len() == 3 && !plain.contains('.') => {
-            return Err(format!(
-                "`{number}` can be read as {} and as {}; write it without the comma or with a point",
-                plain.replace(',', ""),
-                plain.replace(',', ".")
-            ));
-        }
-        Some((_, after)) if !after.contains([',', '.']) => plain.replace(',', "."),
-        Some(_) => return Err(format!("`{number}` is no number")),
-    };
-    let value: f64 = plain.parse().map_err(|_| format!("`{number}` is no number"))?;
-    Ok((value, unit))
 }
 
 /// "3000-6200", "3,000–6,200 rpm", "3000 to 6200".
@@ -265,10 +227,8 @@ fn band(text: &str) -> Result<Band, String> {
 
 /// A width in rpm; "75" and "75 rpm" are the same.
 fn speed_width(text: &str) -> Result<f64, String> {
-    let (value, unit) = split(text)?;
-    if !matches!(unit, "" | "rpm") {
-        return Err("a width in rpm is expected".to_owned());
-    }
+    let value = text.trim_end_matches("rpm").trim_end().parse::<f64>().ok().filter(|v| v.is_finite());
+    let value = value.ok_or("a width in rpm is expected")?;
     if value > 0.0 { Ok(value) } else { Err("it must be above zero".to_owned()) }
 }
 
@@ -311,5 +271,5 @@ fn induction(text: &str) -> Result<InductionResponse, String> {
 /// # Errors
 /// In words: no number, no unit, or a unit of another kind.
 pub fn time_s(text: &str) -> Result<f64, String> {
-    Typed { text: text.trim(), by: "" }.value(Dimension::Time)
+    Ok(parse::<Time>(text).map_err(|e| e.to_string())?.value.seconds())
 }

@@ -1,11 +1,12 @@
 //! The frame around every page: spine with pages and saved state, ruled margin, sheet.
 
 use crate::marks;
-use crate::prefs::{Paper, Prefs, UnitChoice};
+use crate::prefs::{Paper, Prefs};
 use crate::state::AppState;
 use axum::http::{StatusCode, header};
 use axum::response::{Html, IntoResponse, Response};
 use maud::{DOCTYPE, Markup, html};
+use quantity::UnitSystem;
 
 /// Which page of the spine a page belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -152,8 +153,8 @@ fn foot(state: &AppState, prefs: &Prefs) -> Markup {
             p #saved role="status" data-state="kept" { span.dot {} span.words { (state.saved_words()) } }
             form method="post" action="/prefs" aria-label="Units" {
                 input type="hidden" name="back" value=(prefs.here);
-                button name="units" value=(UnitChoice::Metric.key()) aria-pressed=(pressed(prefs.units == UnitChoice::Metric)) { "N\u{b7}m, kW, \u{b0}C" }
-                button name="units" value=(UnitChoice::Inch.key()) aria-pressed=(pressed(prefs.units == UnitChoice::Inch)) { "lb\u{b7}ft, hp, \u{b0}F" }
+                button name="units" value="metric" aria-pressed=(pressed(prefs.units == UnitSystem::Metric)) { "N\u{b7}m, kW, \u{b0}C" }
+                button name="units" value="us" aria-pressed=(pressed(prefs.units == UnitSystem::UsCustomary)) { "lb-ft, hp, \u{b0}F" }
             }
             form method="post" action="/prefs" aria-label="Light or dark" {
                 input type="hidden" name="back" value=(prefs.here);

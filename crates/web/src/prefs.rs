@@ -5,6 +5,7 @@
 use axum::extract::FromRequestParts;
 use axum::http::header;
 use axum::http::request::Parts;
+use quantity::UnitSystem;
 use std::convert::Infallible;
 
 /// Light, dark, or as the machine is set.
@@ -19,33 +20,13 @@ pub(crate) enum Paper {
     Dark,
 }
 
-/// Unit system of the pages.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(crate) enum UnitChoice {
-    /// N·m, kW, kPa, °C.
-    #[default]
-    Metric,
-    /// lb·ft, hp, inHg, °F.
-    Inch,
-}
-
-impl UnitChoice {
-    /// Word in cookie and form.
-    pub(crate) fn key(self) -> &'static str {
-        match self {
-            Self::Metric => "metric",
-            Self::Inch => "inch",
-        }
-    }
-}
-
 /// The choices of a request.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Prefs {
     /// Light or dark.
     pub(crate) paper: Paper,
     /// Units.
-    pub(crate) units: UnitChoice,
+    pub(crate) units: UnitSystem,
     /// Width and height that the page's script found for the picture, px.
     pub(crate) plot: Option<(f64, f64)>,
     /// Address asked for, to come back to.
@@ -55,14 +36,17 @@ pub(crate) struct Prefs {
 impl Prefs {
     /// Reads the cookies of a request.
     pub(crate) fn of(parts: &Parts) -> Self {
-        let mut prefs =
-            Self { here: parts.uri.path_and_query().map_or("/", |p| p.as_str()).to_owned(), ..Self::default() };
+        let mut prefs = Self {
+            units: UnitSystem::Metric,
+            here: parts.uri.path_and_query().map_or("/", |p| p.as_str()).to_owned(),
+            ..Self::default()
+        };
         let cookies = parts.headers.get_all(header::COOKIE).iter().filter_map(|v| v.to_str().ok());
         for pair in cookies.flat_map(|line| line.split(';')) {
             match pair.trim().split_once('=') {
                 Some(("paper", "light")) => prefs.paper = Paper::Light,
                 Some(("paper", "dark")) => prefs.paper = Paper::Dark,
-                Some(("units", "inch")) => prefs.units = UnitChoice::Inch,
+                Some(("units", "us")) => prefs.units = UnitSystem::UsCustomary,
                 Some(("plot", size)) => prefs.plot = plot_size(size),
                 _ => {}
             }

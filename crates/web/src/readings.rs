@@ -5,8 +5,8 @@
 
 use crate::fault::Fault;
 use crate::state::AppState;
-use pull::analysis::Analysis;
-use pull::cell::{Answers, CellFile};
+use pull::analysis::{Analysis, Comparison};
+use pull::cell::Answers;
 use std::sync::{Arc, Mutex, PoisonError};
 use store::{Run, RunId, RunState};
 use takein::{Outcome, Question, Stated, TakeInError};
@@ -19,8 +19,6 @@ const KEPT: usize = 48;
 pub(crate) struct Reading {
     /// The run as it stood.
     pub(crate) run: Run,
-    /// What was known of the dyno.
-    pub(crate) cell: CellFile,
     /// What is stated.
     pub(crate) stated: Stated,
     /// What was answered.
@@ -34,21 +32,26 @@ pub(crate) struct Reading {
 pub(crate) enum Found {
     /// Questions are open.
     Asking(Vec<Question>),
-    /// Worked out.
-    Ready(Box<Analysis>),
+    /// Worked out. The questions may stay open.
+    Ready(Box<Analysis>, Vec<Question>),
     /// The logs can no longer be read or worked out; the words say why.
     Trouble(String),
 }
 
 type Key = (RunId, i64, i64);
+/// Run and revision, and the same of the run before.
+type PairKey = (RunId, i64, RunId, i64);
 
-/// The readings in memory, newest use last.
+/// The readings in memory, newest use last, and how runs compare over the band that is kept.
 #[derive(Debug, Default)]
-pub(crate) struct Readings(Mutex<Vec<(Key, Arc<Reading>)>>);
+pub(crate) struct Readings {
+    runs: Mutex<Vec<(Key, Arc<Reading>)>>,
+    pairs: Mutex<Vec<(PairKey, Arc<Comparison>)>>,
+}
 
 impl Readings {
     fn find(&self, key: Key) -> Option<Arc<Reading>> {
-        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut kept = self.runs.lock().unwrap_or_else(PoisonError::into_inner);
         let at = kept.iter().position(|(k, _)| *k == key)?;
         let entry = kept.remove(at);
         let reading = entry.1.clone();
@@ -57,13 +60,31 @@ impl Readings {
     }
 
     fn keep(&self, key: Key, reading: &Arc<Reading>) {
-        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut kept = self.runs.lock().unwrap_or_else(PoisonError::into_inner);
         kept.retain(|(k, _)| *k != key && k.0 != key.0);
         if kept.len() >= KEPT {
             kept.remove(0);
         }
         kept.push((key, reading.clone()));
     }
+}
+
+/// A run held against an earlier one over the band that is kept, worked out or from memory.
+pub(crate) fn comparison(state: &AppState, now: &Reading, before: &Reading) -> Option<Arc<Comparison>> {
+    let (Found::Ready(analysis, _), Found::Ready(earlier, _)) = (&now.found, &before.found) else { return None };
+    let key = (now.run.id, now.run.revision, before.run.id, before.run.revision);
+    let lock = || state.readings().pairs.lock().unwrap_or_else(PoisonError::into_inner);
+    if let Some((_, found)) = lock().iter().find(|(k, _)| *k == key) {
+        return Some(found.clone());
+    }
+    let found = Arc::new(pull::compare::compare(analysis, earlier, &format!("Run {}", before.run.number), None));
+    let mut pairs = lock();
+    pairs.retain(|(k, _)| k.0 != key.0);
+    if pairs.len() >= KEPT {
+        pairs.remove(0);
+    }
+    pairs.push((key, found.clone()));
+    Some(found)
 }
 
 /// The run of a number, or the page that says there is none.
@@ -95,9 +116,9 @@ fn work_out(store: &store::Store, run: Run) -> Result<Reading, Fault> {
         Ok(loaded) => {
             let found = match loaded.outcome {
                 Outcome::Asking(questions) => Found::Asking(questions),
-                Outcome::Ready(analysis, _) => Found::Ready(analysis),
+                Outcome::Ready(analysis, open) => Found::Ready(analysis, open),
             };
-            Ok(Reading { run, cell: loaded.cell, stated: loaded.stated, answers: loaded.answers, found })
+            Ok(Reading { run, stated: loaded.stated, answers: loaded.answers, found })
         }
         Err(TakeInError::Store(error @ (store::StoreError::Locked { .. } | store::StoreError::Database { .. }))) => {
             Err(error.into())
@@ -105,7 +126,6 @@ fn work_out(store: &store::Store, run: Run) -> Result<Reading, Fault> {
         Err(error) => Ok(Reading {
             stated: serde_json::from_str(&run.setup_json).unwrap_or_default(),
             answers: serde_json::from_str(&run.answers_json).unwrap_or_default(),
-            cell: CellFile::default(),
             found: Found::Trouble(error.to_string()),
             run,
         }),

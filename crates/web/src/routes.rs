@@ -12,6 +12,7 @@ use axum::middleware;
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use std::time::Duration;
+use tower_http::CompressionLevel;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
 use tower_http::timeout::{RequestBodyTimeoutLayer, TimeoutLayer};
@@ -50,7 +51,8 @@ pub fn app(state: AppState) -> Router {
         .layer(middleware::from_fn(shield::own_pages_only))
         .layer(CatchPanicLayer::custom(fault::after_panic))
         .layer(middleware::from_fn_with_state(state.clone(), fault::dress))
-        .layer(CompressionLayer::new());
+        // The quickest level: the way is short, and a page must not wait for its packing.
+        .layer(CompressionLayer::new().quality(CompressionLevel::Fastest));
     let events = Router::new().route("/events", get(news::events)).layer(middleware::from_fn(shield::own_pages_only));
     Router::new()
         .merge(events)

@@ -8,7 +8,7 @@
 
 use super::{AmbientAir, sae_j1349};
 
-pub(super) const REFERENCE: &str = "99 kPa dry, 298 K";
+pub(super) const REFERENCE: &str = "99.0 kPa dry, 25 °C";
 /// From memory; the rule for reporting outside is public (EU 134/2014 uses the same wording).
 pub(super) const FACTOR_RANGE: (f64, f64) = (0.93, 1.07);
 /// From memory.

@@ -4,7 +4,7 @@
 
 use super::{AmbientAir, iso1585};
 
-pub(super) const REFERENCE: &str = "99 kPa dry, 25 °C";
+pub(super) const REFERENCE: &str = "99.0 kPa dry, 25 °C";
 pub(super) const SOURCE: &str = "JIS D 1001, from memory: the same formula as ISO 1585";
 
 /// The factor on brake torque.

@@ -211,10 +211,12 @@ impl Browser {
         self.get(&format!("/element/{}/attribute/{name}", element.0)).as_str().map(str::to_owned)
     }
 
-    /// Middle of an element in the window, px.
-    pub(crate) fn middle(&self, element: &Element) -> (f64, f64) {
-        let script = "const r = arguments[0].getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]";
-        let at = self.post("/execute/sync", json!({"script": script, "args": [{ELEMENT: element.0}]}));
+    /// Middle of the first element of a selector in the window, px.
+    pub(crate) fn middle(&self, css: &str) -> (f64, f64) {
+        self.one(css);
+        let at = self.js(&format!(
+            "const r = document.querySelector('{css}').getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]"
+        ));
         (at[0].as_f64().expect("a number"), at[1].as_f64().expect("a number"))
     }
 

@@ -1,6 +1,7 @@
 //! The rules of the house, as tests: they read the repository, not the program.
 
 mod architecture;
+mod guide;
 mod kernels;
 mod layers;
 mod licences;

@@ -24,7 +24,8 @@ pub fn earlier(time_s: &[f64], values: &[f64], from: usize, to: usize, lag_s: f6
     if lag_s == 0.0 {
         return values[from..to].to_vec();
     }
-    let mut k = 0usize;
+    let first = time_s.get(from).map_or(0.0, |t| t - lag_s);
+    let mut k = time_s[..to].partition_point(|t| *t <= first).saturating_sub(1);
     let mut out = Vec::with_capacity(to - from);
     for &now in &time_s[from..to] {
         let t = now - lag_s;

@@ -47,6 +47,9 @@ pub struct Cut {
     pub from_rpm: f64,
     /// Highest speed, rpm.
     pub to_rpm: f64,
+    /// Rows under full load about it (first, one past the last): the pull, and where the brake held the speed
+    /// before its ramp and after it.
+    pub loaded: (usize, usize),
     /// Rows of each hold of a step test (first, one past the last).
     pub holds: Vec<(usize, usize)>,
     /// Why it should not be used, if a rule says so.
@@ -135,6 +138,7 @@ fn split_stretch(motion: &Motion, a: usize, b: usize, found: &mut Vec<Cut>) {
         to_row,
         from_rpm: 0.0,
         to_rpm: 0.0,
+        loaded: (from_row, to_row),
         holds,
         aborted: None,
     };
@@ -201,6 +205,31 @@ fn trim(cut: &mut Cut, motion: &Motion, torque_nm: &[f64], throttle: Option<&[f6
         if torque_nm[i] >= 0.75 * earlier || !earlier.is_finite() {
             break;
         }
+        cut.to_row -= 1;
+    }
+    cut.loaded = (cut.from_row, cut.to_row);
+    trim_standing_ends(cut, motion);
+}
+
+/// Takes off the ends of a sweep where the brake held the speed before the ramp or after it: there is no
+/// acceleration there, and a smoothed acceleration of the ramp must not be added to it. A row stands when
+/// the calmed speed changes by less than half of the sweep's mean rate over 0.2 s.
+fn trim_standing_ends(cut: &mut Cut, motion: &Motion) {
+    if cut.to_row < cut.from_row + 4 {
+        return;
+    }
+    let (a, b) = (cut.from_row, cut.to_row);
+    let rate = (motion.rpm(b - 1) - motion.rpm(a)) / (motion.time(b - 1) - motion.time(a)).max(1e-9);
+    let stands = |i: usize| {
+        let lo = a + motion.times(a, b).partition_point(|t| *t < motion.time(i) - 0.1);
+        let hi = (a + motion.times(a, b).partition_point(|t| *t <= motion.time(i) + 0.1)).saturating_sub(1).max(lo);
+        let span = motion.time(hi) - motion.time(lo);
+        span > 0.0 && (motion.rpm(hi) - motion.rpm(lo)) / span / rate < 0.5
+    };
+    while cut.from_row + 4 < cut.to_row && stands(cut.from_row) {
+        cut.from_row += 1;
+    }
+    while cut.to_row > cut.from_row + 4 && stands(cut.to_row - 1) {
         cut.to_row -= 1;
     }
 }

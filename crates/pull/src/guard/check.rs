@@ -3,17 +3,18 @@
 use super::num::median;
 use super::rules::{Check, On, Rule, Rules, Target, When};
 use super::torque;
-use super::view::View;
+use super::view::{Channels, View};
 use crate::role::Role;
+use std::borrow::Cow;
 
 /// A measure over the rows of a log, to be held against the limits of a rule.
-pub(super) struct Series {
+pub(super) struct Series<'v> {
     /// The channel it is drawn on.
     pub(super) role: Role,
     /// What is held against the limit, SI; NaN where it cannot be told.
-    pub(super) measure: Vec<f64>,
+    pub(super) measure: Cow<'v, [f64]>,
     /// The channel's value, SI.
-    pub(super) shown: Vec<f64>,
+    pub(super) shown: Cow<'v, [f64]>,
     /// What the value should be, SI.
     pub(super) against: Option<Vec<f64>>,
     /// The channel it is drawn on, where that differs by row.
@@ -23,18 +24,19 @@ pub(super) struct Series {
     /// The limit is passed downwards.
     pub(super) below: bool,
     /// A sentence to be added, without its full stop.
-    pub(super) note: Option<String>,
+    pub(super) note: Option<&'static str>,
 }
 
 /// What came of a rule: a series for each channel, and what must be said about it.
 #[derive(Default)]
-pub(super) struct Found {
-    pub(super) series: Vec<Series>,
+pub(super) struct Found<'v> {
+    pub(super) series: Vec<Series<'v>>,
     pub(super) remarks: Vec<String>,
 }
 
-impl Series {
-    pub(super) fn new(role: Role, measure: Vec<f64>, shown: Vec<f64>) -> Series {
+impl<'v> Series<'v> {
+    pub(super) fn new(role: Role, measure: impl Into<Cow<'v, [f64]>>, shown: impl Into<Cow<'v, [f64]>>) -> Series<'v> {
+        let (measure, shown) = (measure.into(), shown.into());
         Series { role, measure, shown, against: None, which: None, confirm: None, below: false, note: None }
     }
 }
@@ -43,7 +45,7 @@ impl Series {
 ///
 /// # Errors
 /// The reason why the rule cannot be judged at all, without a full stop.
-pub(super) fn series(view: &View<'_>, rule: &Rule, rules: &Rules) -> Result<Found, String> {
+pub(super) fn series<'v>(view: &'v View<'_>, rule: &Rule, rules: &Rules) -> Result<Found<'v>, String> {
     // A rule for engines of the other kind has nothing to say.
     let boosted = view.boosted.unwrap_or(false);
     if (rule.when.contains(&When::Boosted) && !boosted) || (rule.when.contains(&When::NotBoosted) && boosted) {
@@ -77,8 +79,8 @@ pub(super) fn series(view: &View<'_>, rule: &Rule, rules: &Rules) -> Result<Foun
         Check::BelowBarometer => {
             let manifold = view.manifold.as_ref().ok_or(NO_CHANNEL)?;
             let air = view.barometer.as_ref().ok_or("no barometer is logged or stated")?;
-            let measure = air.iter().zip(manifold).map(|(a, m)| a - m).collect();
-            let series = Series::new(view.manifold_role, measure, manifold.clone());
+            let measure: Vec<f64> = air.iter().zip(manifold).map(|(a, m)| a - m).collect();
+            let series = Series::new(view.manifold_role, measure, manifold.as_slice());
             Ok(one(Series { against: Some(air.clone()), ..series }))
         }
         Check::ZeroShift => torque::zero_shift(view),
@@ -87,12 +89,12 @@ pub(super) fn series(view: &View<'_>, rule: &Rule, rules: &Rules) -> Result<Foun
 
 pub(super) const NO_CHANNEL: &str = "the log has no such channel";
 
-pub(super) fn one(series: Series) -> Found {
+pub(super) fn one(series: Series<'_>) -> Found<'_> {
     Found { series: vec![series], remarks: Vec::new() }
 }
 
 /// The channels of a rule with their values.
-fn channels(view: &View<'_>, on: On) -> Result<Vec<(Role, Vec<f64>)>, String> {
+fn channels<'v>(view: &'v View<'_>, on: On) -> Result<Channels<'v>, String> {
     let of = |roles: Vec<Role>| roles.into_iter().filter_map(|r| view.values(r).map(|v| (r, v))).collect::<Vec<_>>();
     let found = match on {
         On::EachLambda => {
@@ -106,19 +108,25 @@ fn channels(view: &View<'_>, on: On) -> Result<Vec<(Role, Vec<f64>)>, String> {
         }
         On::EachExhaust => of(view.roles(|r| matches!(r, Role::ExhaustTemperature(_)))),
         On::EachKnock => of(view.roles(|r| matches!(r, Role::Knock(_)))),
-        On::One(Role::ManifoldPressure) => view.manifold.iter().map(|v| (view.manifold_role, v.clone())).collect(),
-        On::One(Role::Boost) => view.boost.iter().map(|v| (Role::Boost, v.clone())).collect(),
+        On::One(Role::ManifoldPressure) => {
+            view.manifold.iter().map(|v| (view.manifold_role, Cow::Borrowed(v.as_slice()))).collect()
+        }
+        On::One(Role::Boost) => view.boost.iter().map(|v| (Role::Boost, Cow::Borrowed(v.as_slice()))).collect(),
         On::One(role) => of(view.roles(|r| *r == role)),
     };
     if found.is_empty() { Err(NO_CHANNEL.to_owned()) } else { Ok(found) }
 }
 
-fn each(view: &View<'_>, rule: &Rule, make: impl Fn(Role, Vec<f64>) -> Series) -> Result<Found, String> {
+fn each<'v>(
+    view: &'v View<'_>,
+    rule: &Rule,
+    make: impl Fn(Role, Cow<'v, [f64]>) -> Series<'v>,
+) -> Result<Found<'v>, String> {
     let series = channels(view, rule.on)?.into_iter().map(|(role, values)| make(role, values)).collect();
     Ok(Found { series, remarks: Vec::new() })
 }
 
-fn against_target(view: &View<'_>, rule: &Rule, rules: &Rules) -> Result<Found, String> {
+fn against_target<'v>(view: &'v View<'_>, rule: &Rule, rules: &Rules) -> Result<Found<'v>, String> {
     let rows = view.time.len();
     let channels = channels(view, rule.on)?;
     let mut remarks = Vec::new();
@@ -128,7 +136,7 @@ fn against_target(view: &View<'_>, rule: &Rule, rules: &Rules) -> Result<Found, 
         _ => None,
     };
     let target = match (logged, &rule.target, rule.on) {
-        (Some(target), _, _) => target,
+        (Some(target), _, _) => target.into_owned(),
         (None, Some(stated), _) => vec![stated.si; rows],
         (None, None, On::EachLambda) => {
             let fuel = view.setup.fuel.clone().unwrap_or_default();
@@ -150,7 +158,7 @@ fn against_target(view: &View<'_>, rule: &Rule, rules: &Rules) -> Result<Found, 
     let series = channels
         .into_iter()
         .map(|(role, values)| {
-            let measure = values.iter().zip(&target).map(|(v, t)| sign * (v - t)).collect();
+            let measure: Vec<f64> = values.iter().zip(&target).map(|(v, t)| sign * (v - t)).collect();
             Series { against: Some(target.clone()), ..Series::new(role, measure, values) }
         })
         .collect();
@@ -190,8 +198,8 @@ fn moved(view: &View<'_>, values: &[f64], within_s: f64, rise: bool) -> Vec<f64>
         .collect()
 }
 
-/// Hottest less coldest cylinder; drawn on the one farther from the middle.
-fn spread(view: &View<'_>, rule: &Rule) -> Result<Found, String> {
+/// Hottest less coldest cylinder; drawn on the one farther from the mean.
+fn spread<'v>(view: &'v View<'_>, rule: &Rule) -> Result<Found<'v>, String> {
     let cylinders = channels(view, rule.on)?;
     if cylinders.len() < 2 {
         return Err("only one cylinder is logged".to_owned());
@@ -201,23 +209,35 @@ fn spread(view: &View<'_>, rule: &Rule) -> Result<Found, String> {
     let mut series = Series::new(first, vec![f64::NAN; rows], vec![f64::NAN; rows]);
     let (mut which, mut against) = (vec![first; rows], vec![f64::NAN; rows]);
     for row in 0..rows {
-        let mut there: Vec<(f64, Role)> =
-            cylinders.iter().map(|(role, v)| (v[row], *role)).filter(|(v, _)| v.is_finite()).collect();
-        there.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let [cold, .., hot] = there[..] else { continue };
-        let Some(middle) = median(there.iter().map(|t| t.0).collect()) else { continue };
-        let far = if middle - cold.0 > hot.0 - middle { cold } else { hot };
-        series.measure[row] = hot.0 - cold.0;
-        series.shown[row] = far.0;
+        let (mut cold, mut hot) = ((f64::INFINITY, first), (f64::NEG_INFINITY, first));
+        let (mut sum, mut count) = (0.0, 0);
+        for (role, values) in cylinders.iter().filter(|c| c.1[row].is_finite()) {
+            let value = values[row];
+            sum += value;
+            count += 1;
+            if value < cold.0 {
+                cold = (value, *role);
+            }
+            if value > hot.0 {
+                hot = (value, *role);
+            }
+        }
+        if count < 2 {
+            continue;
+        }
+        let mean = sum / f64::from(count);
+        let (far, other) = if mean - cold.0 > hot.0 - mean { (cold, hot) } else { (hot, cold) };
+        series.measure.to_mut()[row] = hot.0 - cold.0;
+        series.shown.to_mut()[row] = far.0;
         which[row] = far.1;
-        against[row] = if far == cold { hot.0 } else { cold.0 };
+        against[row] = other.0;
     }
     Ok(one(Series { which: Some(which), against: Some(against), ..series }))
 }
 
 /// Below the median of the pull's first tenth; with boost, for the value less boost.
-fn below_start(view: &View<'_>, role: Role, values: Vec<f64>, boost: Option<&Vec<f64>>) -> Series {
-    let seen: Vec<f64> = match boost {
+fn below_start<'v>(view: &View<'_>, role: Role, values: Cow<'v, [f64]>, boost: Option<&Vec<f64>>) -> Series<'v> {
+    let seen: Cow<'v, [f64]> = match boost {
         Some(boost) => values.iter().zip(boost).map(|(v, b)| v - b).collect(),
         None => values,
     };
@@ -226,11 +246,11 @@ fn below_start(view: &View<'_>, role: Role, values: Vec<f64>, boost: Option<&Vec
         let reference = median(seen[view.start_rows(pull)].to_vec()).unwrap_or(f64::NAN);
         start[pull.from_row..pull.to_row].fill(reference);
     }
-    let measure = seen.iter().zip(&start).map(|(v, s)| s - v).collect();
+    let measure: Vec<f64> = seen.iter().zip(&start).map(|(v, s)| s - v).collect();
     Series { against: Some(start), ..Series::new(role, measure, seen) }
 }
 
-fn ratio_short(view: &View<'_>) -> Result<Found, String> {
+fn ratio_short<'v>(view: &'v View<'_>) -> Result<Found<'v>, String> {
     let Some(blower) = view.values(Role::BlowerSpeed) else {
         if view.boosted == Some(true) && view.setup.blower_ratio.is_some() {
             return Err("the log has no blower speed; whether the belt slips cannot be told from it".to_owned());
@@ -242,13 +262,14 @@ fn ratio_short(view: &View<'_>) -> Result<Found, String> {
         return Err("no drive ratio is stated; whether the belt slips cannot be told".to_owned());
     };
     let due: Vec<f64> = view.rpm.iter().map(|rpm| rpm * std::f64::consts::PI / 30.0 * ratio).collect();
-    let measure = blower.iter().zip(&due).map(|(b, d)| if *d > 0.0 { 1.0 - b / d } else { f64::NAN }).collect();
+    let measure: Vec<f64> =
+        blower.iter().zip(&due).map(|(b, d)| if *d > 0.0 { 1.0 - b / d } else { f64::NAN }).collect();
     Ok(one(Series { against: Some(due), ..Series::new(Role::BlowerSpeed, measure, blower) }))
 }
 
 /// Boost below its highest so far while the speed rises, by medians over 50 rpm. Only for a fixed
 /// drive without a blower speed channel.
-fn boost_falls(view: &View<'_>) -> Result<Found, String> {
+fn boost_falls<'v>(view: &'v View<'_>) -> Result<Found<'v>, String> {
     if view.setup.blower_ratio.is_none() || view.table.values(Role::BlowerSpeed).is_some() {
         return Ok(Found::default());
     }
@@ -265,21 +286,22 @@ fn boost_falls(view: &View<'_>) -> Result<Found, String> {
                 fallen.insert(bin, (1.0 - value / highest, highest));
             }
         }
+        let fallen = torque::ByBin::new(&fallen);
         for row in pull.from_row..pull.to_row {
-            if let Some((share, highest)) = fallen.get(&torque::bin(view.rpm[row], 50.0)) {
-                measure[row] = *share;
-                against[row] = *highest;
+            if let Some((share, highest)) = fallen.get(torque::bin(view.rpm[row], 50.0)) {
+                measure[row] = share;
+                against[row] = highest;
             }
         }
     }
-    let note = "The drive is fixed and blower speed is not logged, so the belt is one cause among others".to_owned();
-    let series = Series::new(Role::Boost, measure, boost.clone());
+    let note = "The drive is fixed and blower speed is not logged, so the belt is one cause among others";
+    let series = Series::new(Role::Boost, measure, boost.as_slice());
     Ok(one(Series { against: Some(against), note: Some(note), ..series }))
 }
 
 /// Events within the second before each row. A channel that only ever counts up is a running count;
 /// other whole numbers are events where they rise. A channel with fractions is a level, not a count.
-fn events(view: &View<'_>, rule: &Rule) -> Result<Found, String> {
+fn events<'v>(view: &'v View<'_>, rule: &Rule) -> Result<Found<'v>, String> {
     let mut found = Found::default();
     for (role, values) in channels(view, rule.on)? {
         if values.iter().any(|v| v.is_finite() && v.fract() != 0.0) {
@@ -291,7 +313,7 @@ fn events(view: &View<'_>, rule: &Rule) -> Result<Found, String> {
         }
         let mut last = f64::NAN;
         let mut new: Vec<f64> = Vec::with_capacity(values.len());
-        for value in &values {
+        for value in values.iter() {
             new.push(if value.is_finite() && last.is_finite() { (value - last).max(0.0) } else { 0.0 });
             if value.is_finite() {
                 last = *value;
@@ -315,7 +337,7 @@ fn events(view: &View<'_>, rule: &Rule) -> Result<Found, String> {
 }
 
 /// The start of each pull against the start of the first.
-fn drift(view: &View<'_>, role: Role, values: Vec<f64>) -> Series {
+fn drift<'v>(view: &View<'_>, role: Role, values: Cow<'v, [f64]>) -> Series<'v> {
     let mut measure = vec![f64::NAN; values.len()];
     let mut against = vec![f64::NAN; values.len()];
     let mut first = None;

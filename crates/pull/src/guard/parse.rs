@@ -30,6 +30,15 @@ struct Fault {
 type Parsed<T> = Result<T, Fault>;
 
 pub(super) fn rules(text: &str) -> Result<Rules, RulesError> {
+    parsed(text, None)
+}
+
+/// Rules that are to be put over others: only rules that are in either may be switched off.
+pub(super) fn rules_over(text: &str, under: &Rules) -> Result<Rules, RulesError> {
+    parsed(text, Some(under))
+}
+
+fn parsed(text: &str, under: Option<&Rules>) -> Result<Rules, RulesError> {
     let place = |span: Option<Range<usize>>| {
         let at = span.map_or(0, |s| s.start).min(text.len());
         let before = text.get(..at).unwrap_or_default();
@@ -44,14 +53,27 @@ pub(super) fn rules(text: &str) -> Result<Rules, RulesError> {
         let (line, column) = place(e.span());
         RulesError { line, column, what: e.message().trim().replace('\n', ", "), suggestion: None }
     })?;
-    read(document.as_table()).map_err(located)
+    read(document.as_table(), under).map_err(located)
 }
 
-fn read(root: &toml_edit::Table) -> Parsed<Rules> {
+fn read(root: &toml_edit::Table, under: Option<&Rules>) -> Parsed<Rules> {
     let root = Fields { table: root, span: None };
     root.only(&["rule", "sensor", "target"])?;
-    let mut rules = Rules { rules: Vec::new(), sensors: Vec::new(), targets: Vec::new() };
+    let mut rules =
+        Rules { rules: Vec::new(), sensors: Vec::new(), targets: Vec::new(), off: Vec::new(), name: String::new() };
+    let mut off: Vec<(String, Fields<'_>)> = Vec::new();
     for fields in root.tables("rule")? {
+        match fields.get("off").map(Item::as_bool) {
+            None | Some(Some(false)) => {}
+            Some(Some(true)) => {
+                off.push((fields.text("key")?, fields));
+                continue;
+            }
+            Some(None) => {
+                let what = "`off` is neither true nor false".to_owned();
+                return Err(fields.fault("off", what, Some("write off = true".into())));
+            }
+        }
         let rule = rule(&fields)?;
         if rules.rules.iter().any(|r| r.key == rule.key) {
             return Err(fields.fault(
@@ -61,6 +83,15 @@ fn read(root: &toml_edit::Table) -> Parsed<Rules> {
             ));
         }
         rules.rules.push(rule);
+    }
+    for (key, fields) in off {
+        if let Some(under) = under {
+            let keys: Vec<&str> = under.rules.iter().chain(&rules.rules).map(|r| r.key.as_str()).collect();
+            if !keys.contains(&key.as_str()) {
+                return Err(fields.fault("key", format!("no rule is called `{key}`"), nearest(&key, &keys)));
+            }
+        }
+        rules.off.push(key);
     }
     for fields in root.tables("sensor")? {
         rules.sensors.push(sensor(&fields)?);
@@ -77,7 +108,6 @@ fn rule(fields: &Fields<'_>) -> Parsed<Rule> {
         "source", "off",
     ])?;
     let key = fields.text("key")?;
-    let off = fields.get("off").is_some_and(|v| v.as_bool() == Some(true));
     let on = on(fields)?;
     let name = fields.text("check")?;
     let names: Vec<&str> = Check::NAMES.iter().map(|n| n.0).collect();
@@ -89,7 +119,7 @@ fn rule(fields: &Fields<'_>) -> Parsed<Rule> {
     if let Some(within) = fields.maybe_text("within")? {
         match &mut check {
             Check::Drop { within_s } | Check::Rise { within_s } => {
-                *within_s = fields.number("within", &within, Dimension::Time)?;
+                *within_s = fields.seconds("within", &within)?;
             }
             Check::TorqueLoss { within_rpm } => {
                 *within_rpm =
@@ -121,7 +151,7 @@ fn rule(fields: &Fields<'_>) -> Parsed<Rule> {
         look: fields.text("look")?,
         when: when(fields)?,
         settle_s: match fields.maybe_text("settle")? {
-            Some(text) => fields.number("settle", &text, Dimension::Time)?,
+            Some(text) => fields.seconds("settle", &text)?,
             None => 0.0,
         },
         source: fields.text("source")?,
@@ -131,7 +161,6 @@ fn rule(fields: &Fields<'_>) -> Parsed<Rule> {
         target,
         warn,
         abort,
-        off,
     })
 }
 
@@ -149,7 +178,7 @@ fn limit(fields: &Fields<'_>, name: &str, unit: Dimension) -> Parsed<Option<Limi
         None => 0.0,
     };
     let hold_s = match inner.maybe_text("hold")? {
-        Some(hold) => inner.number("hold", &hold, Dimension::Time)?,
+        Some(hold) => inner.seconds("hold", &hold)?,
         None => 0.0,
     };
     Ok(Some(Limit {
@@ -173,7 +202,7 @@ fn sensor(fields: &Fields<'_>) -> Parsed<Sensor> {
         fields.maybe_text(name)?.map(|text| Ok(Stated { si: fields.number(name, &text, unit)?, text })).transpose()
     };
     let seconds = |name: &str| -> Parsed<Option<f64>> {
-        fields.maybe_text(name)?.map(|text| fields.number(name, &text, Dimension::Time)).transpose()
+        fields.maybe_text(name)?.map(|text| fields.seconds(name, &text)).transpose()
     };
     Ok(Sensor {
         on,
@@ -334,6 +363,18 @@ impl<'a> Fields<'a> {
         item.as_array().and_then(|list| list.iter().map(|v| v.as_str().map(str::to_owned)).collect()).ok_or_else(|| {
             self.fault(name, format!("`{name}` is no list of texts"), Some(format!("write {name} = [\"…\", \"…\"]")))
         })
+    }
+
+    /// A length of time, not below nothing.
+    fn seconds(&self, name: &str, text: &str) -> Parsed<f64> {
+        match self.number(name, text, Dimension::Time)? {
+            s if s >= 0.0 => Ok(s),
+            _ => Err(self.fault(
+                name,
+                format!("\"{text}\" is less than no time"),
+                Some("write it like \"0.3 s\"".into()),
+            )),
+        }
     }
 
     /// A number with its unit; none is needed for lambda and for counts.

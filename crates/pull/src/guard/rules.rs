@@ -16,6 +16,10 @@ pub struct Rules {
     pub sensors: Vec<Sensor>,
     /// Lambda to aim at where the log has no channel for it.
     pub targets: Vec<Target>,
+    /// Keys of rules that are switched off.
+    pub off: Vec<String>,
+    /// Where they were read from, in words; printed with what a run hangs on. Empty for a text without a name.
+    pub name: String,
 }
 
 /// One rule.
@@ -45,8 +49,6 @@ pub struct Rule {
     pub abort: Option<Limit>,
     /// Where the limit comes from.
     pub source: String,
-    /// Switched off by the shop.
-    pub off: bool,
 }
 
 /// A number with its text.
@@ -272,7 +274,37 @@ impl Rules {
     /// The rules that come with the tool: examples of common practice, without a source, to be edited.
     pub fn shipped() -> Rules {
         // A test reads the file; this cannot fail in a build that passed its tests.
-        parse::rules(SHIPPED).unwrap_or_else(|e| panic!("the shipped guard rules cannot be read: {e}"))
+        let rules = parse::rules(SHIPPED).unwrap_or_else(|e| panic!("the shipped guard rules cannot be read: {e}"));
+        Rules { name: "the rules that come with the tool".to_owned(), ..rules }
+    }
+
+    /// The text of [`Rules::shipped`].
+    pub fn shipped_text() -> &'static str {
+        SHIPPED
+    }
+
+    /// The rules that come with the tool with a shop's text put over them. `name` says where the text
+    /// stands. A text that switches off a rule that nobody knows is refused: it is most likely a slip.
+    ///
+    /// # Errors
+    /// [`RulesError`] with line, column, what was found and what was expected.
+    pub fn over_shipped(text: &str, name: &str) -> Result<Rules, RulesError> {
+        let ours = Rules::shipped();
+        let shop = parse::rules_over(text, &ours)?;
+        Ok(ours.overridden_by(Rules { name: name.to_owned(), ..shop }))
+    }
+
+    /// The rules that are not switched off.
+    pub fn in_force(&self) -> impl Iterator<Item = &Rule> {
+        self.rules.iter().filter(|rule| !self.off.contains(&rule.key))
+    }
+
+    /// Where the rules come from and which are switched off, in one line.
+    pub fn words(&self) -> String {
+        match self.off.as_slice() {
+            [] => self.name.clone(),
+            off => format!("{}; switched off: {}", self.name, off.join(", ")),
+        }
     }
 
     /// Reads rules from TOML.
@@ -284,12 +316,15 @@ impl Rules {
     }
 
     /// These rules with the shop's own put over them: a rule with the same key replaces ours, others are
-    /// added; so do sensors by channel; the shop's targets are asked first.
+    /// added; so do sensors by channel; the shop's targets are asked first, and rules it switches off are off.
     #[must_use]
     pub fn overridden_by(mut self, other: Rules) -> Rules {
         for rule in other.rules {
             match self.rules.iter_mut().find(|r| r.key == rule.key) {
-                Some(ours) => *ours = rule,
+                Some(ours) => {
+                    self.off.retain(|key| *key != rule.key);
+                    *ours = rule;
+                }
                 None => self.rules.push(rule),
             }
         }
@@ -299,6 +334,16 @@ impl Rules {
                 None => self.sensors.push(sensor),
             }
         }
+        for key in other.off {
+            if !self.off.contains(&key) {
+                self.off.push(key);
+            }
+        }
+        self.name = match (other.name.as_str(), self.name.as_str()) {
+            (over, "") => over.to_owned(),
+            ("", under) => format!("rules without a name over {under}"),
+            (over, under) => format!("{over} over {under}"),
+        };
         let mut targets = other.targets;
         targets.append(&mut self.targets);
         self.targets = targets;

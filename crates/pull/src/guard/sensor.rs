@@ -1,10 +1,11 @@
 //! Sensor faults: values that cannot be, numbers that never change, gaps. They come before every rule.
 
-use super::num::{grouped, say};
+use super::num::{grouped, kind_key, say};
 use super::rules::{On, Sensor};
 use super::view::View;
-use super::{Flag, Level};
+use super::{Flag, Level, Parts, Worst};
 use crate::role::Role;
+use rayon::prelude::*;
 
 /// A change of engine speed that a live sensor follows, rpm.
 const STUCK_RPM: f64 = 500.0;
@@ -22,30 +23,36 @@ enum Fault {
 
 /// Finds the faults of all sensors, marks their rows, and says so in a flag for each pull.
 pub(super) fn faults(view: &mut View<'_>, sensors: &[Sensor]) -> Vec<Flag> {
+    let asked: Vec<(&Sensor, Role)> = sensors
+        .iter()
+        .flat_map(|sensor| {
+            let roles = match sensor.on {
+                On::One(role) => view.roles(|r| *r == role),
+                On::EachLambda => view.roles(|r| matches!(r, Role::Lambda(_))),
+                On::EachExhaust => view.roles(|r| matches!(r, Role::ExhaustTemperature(_))),
+                On::EachKnock => view.roles(|r| matches!(r, Role::Knock(_))),
+            };
+            roles.into_iter().map(move |role| (sensor, role))
+        })
+        .collect();
+    let faulty: Vec<(&Sensor, Role, Vec<Option<Fault>>)> = asked
+        .into_par_iter()
+        .filter_map(|(sensor, role)| {
+            let found = rows(view, sensor, view.table.values(role)?);
+            found.iter().any(Option::is_some).then_some((sensor, role, found))
+        })
+        .collect();
     let mut flags = Vec::new();
-    for sensor in sensors {
-        let roles = match sensor.on {
-            On::One(role) => view.roles(|r| *r == role),
-            On::EachLambda => view.roles(|r| matches!(r, Role::Lambda(_))),
-            On::EachExhaust => view.roles(|r| matches!(r, Role::ExhaustTemperature(_))),
-            On::EachKnock => view.roles(|r| matches!(r, Role::Knock(_))),
-        };
-        for role in roles {
-            let Some(values) = view.table.values(role) else { continue };
-            let mut found = rows(view, sensor, values);
-            if found.iter().all(Option::is_none) {
-                continue;
+    for (sensor, role, mut found) in faulty {
+        flags.extend(say_faults(view, sensor, role, &found));
+        for pull in &view.pulls {
+            let rows = &mut found[pull.from_row..pull.to_row];
+            let bad = rows.iter().filter(|f| f.is_some_and(|f| f != Fault::Gap)).count();
+            if bad as f64 > DISTRUST_SHARE * rows.len() as f64 {
+                rows.iter_mut().for_each(|f| *f = f.or(Some(Fault::Gap)));
             }
-            flags.extend(say_faults(view, sensor, role, &found));
-            for pull in &view.pulls {
-                let rows = &mut found[pull.from_row..pull.to_row];
-                let bad = rows.iter().filter(|f| f.is_some_and(|f| f != Fault::Gap)).count();
-                if bad as f64 > DISTRUST_SHARE * rows.len() as f64 {
-                    rows.iter_mut().for_each(|f| *f = f.or(Some(Fault::Gap)));
-                }
-            }
-            view.distrust(role, found.iter().map(Option::is_some).collect());
         }
+        view.distrust(role, found.iter().map(Option::is_some).collect());
     }
     flags
 }
@@ -68,45 +75,44 @@ fn rows(view: &View<'_>, sensor: &Sensor, values: &[f64]) -> Vec<Option<Fault>> 
             }
         })
         .collect();
-    let same = |a: usize, b: usize| values[a].to_bits() == values[b].to_bits() && values[a].is_finite();
     if let Some(stuck_s) = sensor.stuck_s {
-        for run in runs(values.len(), same) {
-            let long = view.time[run.end - 1] - view.time[run.start] >= stuck_s;
-            if !long {
-                continue;
+        let same = |a: usize, b: usize| values[a].to_bits() == values[b].to_bits() && values[a].is_finite();
+        for_runs(values.len(), same, |run| {
+            if view.time[run.end - 1] - view.time[run.start] < stuck_s {
+                return;
             }
             let speeds = || view.rpm[run.clone()].iter().copied().filter(|v| v.is_finite());
             if speeds().fold(f64::NEG_INFINITY, f64::max) - speeds().fold(f64::INFINITY, f64::min) >= STUCK_RPM {
                 found[run].iter_mut().for_each(|f| *f = f.or(Some(Fault::Stuck)));
             }
-        }
+        });
     }
-    if let Some(gap_s) = sensor.dropout_s {
+    if let Some(gap_s) = sensor.dropout_s
+        && values.iter().any(|v| v.is_nan())
+    {
         let missing =
             |a: usize, b: usize| values[a].is_nan() && values[b].is_nan() && view.pull_of[a] == view.pull_of[b];
-        for run in runs(values.len(), missing) {
+        for_runs(values.len(), missing, |run| {
             if values[run.start].is_nan()
                 && view.pull_of[run.start].is_some()
                 && view.time[run.end - 1] - view.time[run.start] + view.step_s >= gap_s
             {
                 found[run].fill(Some(Fault::Gap));
             }
-        }
+        });
     }
     found
 }
 
-/// Runs of rows that belong together, neighbour by neighbour.
-fn runs(rows: usize, together: impl Fn(usize, usize) -> bool) -> Vec<std::ops::Range<usize>> {
-    let mut runs = Vec::new();
+/// Visits runs of rows that belong together, neighbour by neighbour.
+fn for_runs(rows: usize, together: impl Fn(usize, usize) -> bool, mut visit: impl FnMut(std::ops::Range<usize>)) {
     let mut start = 0;
     for row in 1..=rows {
         if row == rows || !together(row - 1, row) {
-            runs.push(start..row);
+            visit(start..row);
             start = row;
         }
     }
-    if rows == 0 { Vec::new() } else { runs }
 }
 
 /// One flag for each pull with faulty rows, or one for the log if nearly all rows of all pulls are faulty.
@@ -140,9 +146,10 @@ fn flag(
     let (low, high) = (shown().fold(f64::INFINITY, f64::min), shown().fold(f64::NEG_INFINITY, f64::max));
     let number = |v: f64| say(role.kind(), v, false, false);
     let text = |limit: &Option<super::Stated>| limit.as_ref().map_or(String::new(), |l| l.text.clone());
-    let (short, what, look) = match main {
+    let (short, form, what, look) = match main {
         Fault::High => (
             "reads too high",
+            "shows {worst}, above {limit}, which it cannot be; an open circuit looks like that",
             format!(
                 "shows {}, above {}, which it cannot be; an open circuit looks like that",
                 number(high),
@@ -152,11 +159,13 @@ fn flag(
         ),
         Fault::Low => (
             "reads too low",
+            "shows {worst}, below {limit}, which it cannot be",
             format!("shows {}, below {}, which it cannot be", number(low), text(&sensor.lowest)),
             "the plug, the lead and the sensor",
         ),
         Fault::LowInPull => (
             "reads too low",
+            "shows {worst} in a pull, below {limit}; an open or unplugged sensor looks like that",
             format!(
                 "shows {} in a pull, below {}; an open or unplugged sensor looks like that",
                 number(low),
@@ -166,6 +175,7 @@ fn flag(
         ),
         Fault::Stuck => (
             "is stuck",
+            "shows exactly {worst} while the engine speed changes",
             format!(
                 "shows exactly {} while the engine speed changes by {} rpm or more",
                 number(low),
@@ -173,7 +183,7 @@ fn flag(
             ),
             "the sensor, its sampling line, and the logger's channel",
         ),
-        Fault::Gap => ("drops out", "has no value".to_owned(), "the lead and the logger's channel"),
+        Fault::Gap => ("drops out", "has no value", "has no value".to_owned(), "the lead and the logger's channel"),
     };
     let speeds =
         || (first..=last).filter(|row| view.pull_of[*row].is_some()).map(|row| view.rpm[row]).filter(|v| v.is_finite());
@@ -201,7 +211,30 @@ fn flag(
             grouped(bad.len() as f64),
         ),
         source: sensor.source.clone(),
-        worst: None,
+        worst: (main != Fault::Gap).then(|| {
+            let value_si = if main == Fault::High { high } else { low };
+            let limit = match main {
+                Fault::High => &sensor.highest,
+                Fault::Low => &sensor.lowest,
+                Fault::LowInPull => &sensor.lowest_in_pull,
+                Fault::Stuck | Fault::Gap => &None,
+            };
+            Worst {
+                measure_si: value_si,
+                limit_si: limit.as_ref().map_or(value_si, |l| l.si),
+                value_si,
+                against_si: None,
+                kind: kind_key(role.kind()).to_owned(),
+                share: false,
+                difference: false,
+            }
+        }),
+        parts: Parts {
+            pulls: (pull > 0).then_some(pull).into_iter().collect(),
+            form: format!("{} {form}", role.label()),
+            look: look.to_owned(),
+            ..Parts::default()
+        },
     })
 }
 

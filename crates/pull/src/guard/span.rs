@@ -4,7 +4,8 @@ use super::check::Series;
 use super::num::{grouped, kind_key, say};
 use super::rules::{Check, Limit, On, Rule, When};
 use super::view::View;
-use super::{Flag, Level, Worst, capital};
+use super::{Flag, Level, Parts, Worst};
+use crate::role::{Kind, Role};
 
 /// A span ends when its condition has not held for longer than this, s.
 const RELEASE_S: f64 = 0.1;
@@ -15,7 +16,7 @@ const BRIDGE_S: f64 = 0.5;
 type Span = std::ops::RangeInclusive<usize>;
 
 /// The flags of a rule on one channel.
-pub(super) fn flags(view: &View<'_>, rule: &Rule, series: &Series) -> Vec<Flag> {
+pub(super) fn flags(view: &View<'_>, rule: &Rule, series: &Series<'_>) -> Vec<Flag> {
     let spans = |limit: &Option<Limit>, confirm: Option<&Vec<bool>>| match limit {
         Some(limit) => spans(view, rule, series, limit, confirm),
         None => Vec::new(),
@@ -38,7 +39,10 @@ pub(super) fn flags(view: &View<'_>, rule: &Rule, series: &Series) -> Vec<Flag> 
     merged.iter().filter_map(|span| flag(view, rule, series, span, level(span))).collect()
 }
 
-fn spans(view: &View<'_>, rule: &Rule, series: &Series, limit: &Limit, confirm: Option<&Vec<bool>>) -> Vec<Span> {
+fn spans(view: &View<'_>, rule: &Rule, series: &Series<'_>, limit: &Limit, confirm: Option<&Vec<bool>>) -> Vec<Span> {
+    if !ever_passed(view, series, limit) {
+        return Vec::new();
+    }
     let in_pull = rule.when.contains(&When::InPull);
     let judged = |row: usize| {
         view.since_pull_start_s(row) >= rule.settle_s
@@ -68,35 +72,50 @@ fn spans(view: &View<'_>, rule: &Rule, series: &Series, limit: &Limit, confirm: 
                 close(&mut open, &mut found);
             }
         }
-        let passed = passed(view, series, limit, row);
-        match passed {
-            _ if !judged(row) => {}
+        // The cheap question first: in most rows the limit is not passed.
+        match passed(view, series, limit, row) {
+            Some(false) => {}
             None => blind_s += view.step_s,
-            Some(true) => {
+            Some(true) if judged(row) => {
                 let first = open.map_or(row, |o| o.0);
                 open = Some((first, row));
                 blind_s = 0.0;
             }
-            Some(false) => {}
+            Some(true) => {}
         }
     }
     close(&mut open, &mut found);
     found
 }
 
+/// Whether the limit is passed anywhere: nearly every rule ends here, so it is asked in blocks without branches.
+fn ever_passed(view: &View<'_>, series: &Series<'_>, limit: &Limit) -> bool {
+    if limit.per_1000_rpm {
+        return (0..series.measure.len()).any(|row| excess(view, series, limit, row) > 0.0);
+    }
+    let at = limit.at(0.0);
+    series.measure.chunks(4096).any(|rows| {
+        if series.below {
+            rows.iter().fold(false, |any, v| any | (*v < at))
+        } else {
+            rows.iter().fold(false, |any, v| any | (*v > at))
+        }
+    })
+}
+
 /// Whether the limit is passed in a row; `None` without a value.
-fn passed(view: &View<'_>, series: &Series, limit: &Limit, row: usize) -> Option<bool> {
+fn passed(view: &View<'_>, series: &Series<'_>, limit: &Limit, row: usize) -> Option<bool> {
     let over = excess(view, series, limit, row);
     over.is_finite().then_some(over > 0.0)
 }
 
 /// How far beyond the limit, SI; NaN without a value.
-fn excess(view: &View<'_>, series: &Series, limit: &Limit, row: usize) -> f64 {
+fn excess(view: &View<'_>, series: &Series<'_>, limit: &Limit, row: usize) -> f64 {
     let limit = if limit.per_1000_rpm { limit.at(view.rpm[row]) } else { limit.at(0.0) };
     if series.below { limit - series.measure[row] } else { series.measure[row] - limit }
 }
 
-fn flag(view: &View<'_>, rule: &Rule, series: &Series, span: &Span, level: Level) -> Option<Flag> {
+fn flag(view: &View<'_>, rule: &Rule, series: &Series<'_>, span: &Span, level: Level) -> Option<Flag> {
     let limit = match level {
         Level::Abort => rule.abort.as_ref(),
         _ => rule.warn.as_ref(),
@@ -119,6 +138,11 @@ fn flag(view: &View<'_>, rule: &Rule, series: &Series, span: &Span, level: Level
     let words = if pull == 0 { words } else { format!("pull {pull} {words}") };
     let against_si = series.against.as_ref().map(|a| a[worst]).filter(|v| v.is_finite());
     let numbers = match (rule.check, against_si) {
+        (Check::Above | Check::Below, _) if limit.per_1000_rpm => format!(
+            "at worst {shown} at {} rpm, where the limit is {}",
+            grouped(view.rpm[worst]),
+            say(kind, limit.at(view.rpm[worst]), false, false)
+        ),
         (Check::Above | Check::Below, _) => format!("at worst {shown}"),
         (Check::Events, _) => format!("at worst {by} within one second"),
         (_, Some(against)) => format!("at worst {shown} against {} ({by})", say(kind, against, false, false)),
@@ -137,12 +161,16 @@ fn flag(view: &View<'_>, rule: &Rule, series: &Series, span: &Span, level: Level
         grouped(to_rpm),
         rule.what,
         if matches!(rule.on, On::One(_)) { String::new() } else { format!(" ({})", role.label()) },
-        limit.text
+        limit_words(kind, limit, difference, share)
     );
-    if let Some(note) = &series.note {
-        sentence.push(' ');
-        sentence.push_str(&capital(note));
-        sentence.push('.');
+    let swings = series.confirm.as_ref().map(|confirm| span.clone().any(|row| confirm[row]));
+    let note = match swings {
+        Some(true) => Some("Lambda or manifold pressure swings there too, as it does when valves no longer follow"),
+        Some(false) => Some("Neither lambda nor manifold pressure is seen to swing there"),
+        None => series.note,
+    };
+    if let Some(note) = note {
+        sentence.push_str(&format!(" {note}."));
     }
     sentence.push_str(&format!(" Look at {}.", rule.look));
     Some(Flag {
@@ -167,5 +195,30 @@ fn flag(view: &View<'_>, rule: &Rule, series: &Series, span: &Span, level: Level
             share,
             difference,
         }),
+        parts: Parts {
+            pulls: (pull > 0).then_some(pull).into_iter().collect(),
+            form: rule.words.clone(),
+            which: which_of(rule, role),
+            hold_s: limit.hold_s,
+            limit_at_speed: limit.per_1000_rpm,
+            note: note.unwrap_or_default().to_owned(),
+            look: rule.look.clone(),
+        },
     })
+}
+
+/// "bank 1", "cylinder 3": which channel of those that the rule looks at.
+fn which_of(rule: &Rule, role: Role) -> String {
+    match rule.on {
+        On::One(_) => String::new(),
+        _ => role.label().split_once(", ").map_or_else(String::new, |(_, which)| which.to_owned()),
+    }
+}
+
+/// A limit as typed, with the metric number behind it where that is another.
+fn limit_words(kind: Kind, limit: &Limit, difference: bool, share: bool) -> String {
+    let metric = say(kind, limit.si, difference, share);
+    let plain =
+        share || limit.per_1000_rpm || matches!(kind, Kind::Lambda | Kind::Count | Kind::Angle | Kind::Fraction);
+    if plain || metric == limit.text { limit.text.clone() } else { format!("{} ({metric})", limit.text) }
 }

@@ -5,10 +5,14 @@ use super::{PullSpan, num::median};
 use crate::log::Table;
 use crate::role::Role;
 use crate::setup::Setup;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// Above the barometer by more than this an engine counts as boosted, Pa.
 const BOOSTED_PA: f64 = 10_000.0;
+
+/// Channels with their values.
+pub(super) type Channels<'v> = Vec<(Role, Cow<'v, [f64]>)>;
 
 /// The log, its pulls, and what is known of each row.
 pub(super) struct View<'a> {
@@ -48,7 +52,10 @@ impl<'a> View<'a> {
         for (i, pull) in pulls.iter().enumerate() {
             pull_of[pull.from_row..pull.to_row].fill(Some(i));
         }
-        let steps: Vec<f64> = table.time_s.windows(2).map(|w| w[1] - w[0]).filter(|s| *s > 0.0).collect();
+        // A long log gives its usual step from some thousands of its rows.
+        let every = rows / 8_192 + 1;
+        let steps: Vec<f64> =
+            table.time_s.windows(2).step_by(every).map(|w| w[1] - w[0]).filter(|s| *s > 0.0).collect();
         Some(View {
             table,
             setup,
@@ -76,18 +83,18 @@ impl<'a> View<'a> {
     }
 
     /// A channel without the values of a faulty sensor.
-    pub(super) fn values(&self, role: Role) -> Option<Vec<f64>> {
-        let mut values = self.table.values(role)?.to_vec();
+    pub(super) fn values(&self, role: Role) -> Option<Cow<'_, [f64]>> {
+        let mut values = Cow::Borrowed(self.table.values(role)?);
         if let Some(bad) = self.faulty.get(&role) {
-            values.iter_mut().zip(bad).filter(|(_, bad)| **bad).for_each(|(v, _)| *v = f64::NAN);
+            values.to_mut().iter_mut().zip(bad).filter(|(_, bad)| **bad).for_each(|(v, _)| *v = f64::NAN);
         }
         Some(values)
     }
 
     /// Lambda of each bank, and whether an air–fuel ratio had to be left out for want of the fuel's own.
-    pub(super) fn lambdas(&self) -> (Vec<(Role, Vec<f64>)>, bool) {
+    pub(super) fn lambdas(&self) -> (Channels<'_>, bool) {
         let stoich = self.setup.fuel_stoich.as_ref().map(|k| k.value).filter(|v| *v > 0.0);
-        let mut banks: Vec<(Role, Vec<f64>)> = Vec::new();
+        let mut banks: Channels<'_> = Vec::new();
         let mut left_out = false;
         for role in self.roles(|r| matches!(r, Role::Lambda(_))) {
             banks.extend(self.values(role).map(|v| (role, v)));
@@ -98,9 +105,7 @@ impl<'a> View<'a> {
                 continue;
             }
             match stoich {
-                Some(stoich) => {
-                    banks.extend(self.values(role).map(|v| (role, v.into_iter().map(|a| a / stoich).collect())))
-                }
+                Some(stoich) => banks.extend(self.values(role).map(|v| (role, v.iter().map(|a| a / stoich).collect()))),
                 None => left_out = true,
             }
         }
@@ -121,19 +126,19 @@ impl<'a> View<'a> {
         self.barometer = self
             .values(Role::Barometer)
             .filter(|v| v.iter().any(|x| x.is_finite()))
-            .map(held)
+            .map(|v| held(v.into_owned()))
             .or_else(|| self.setup.barometer_pa.as_ref().map(|known| vec![known.value; rows]));
         let together = |a: &Option<Vec<f64>>, b: &Option<Vec<f64>>, f: fn(f64, f64) -> f64| -> Option<Vec<f64>> {
             Some(a.as_ref()?.iter().zip(b.as_ref()?).map(|(a, b)| f(*a, *b)).collect())
         };
-        let logged_boost = self.values(Role::Boost);
-        self.manifold = self.values(Role::ManifoldPressure);
+        let logged_boost = self.values(Role::Boost).map(Cow::into_owned);
+        self.manifold = self.values(Role::ManifoldPressure).map(Cow::into_owned);
         if self.manifold.is_none() && logged_boost.is_some() {
             self.manifold = together(&logged_boost, &self.barometer, |boost, air| boost + air);
             self.manifold_role = Role::Boost;
         }
         self.boost = logged_boost.or_else(|| together(&self.manifold, &self.barometer, |p, air| p - air));
-        self.throttle = self.values(Role::Throttle);
+        self.throttle = self.values(Role::Throttle).map(Cow::into_owned);
         let in_pulls = |values: &Vec<f64>, limit: f64| {
             let judged = || values.iter().zip(&self.pull_of).filter(|(v, pull)| pull.is_some() && v.is_finite());
             let above = judged().filter(|(v, _)| **v > limit).count();

@@ -4,7 +4,7 @@
 //! them), go on (what to do). The terminal prints it as it is; the page sets the same lines.
 
 use super::ReadError;
-use super::assign::{Question, SettleError};
+use super::assign::{About, Question, SettleError};
 use crate::log::{Problem, RawLog, Severity};
 use std::fmt;
 
@@ -108,10 +108,7 @@ pub fn of_error(file: &str, error: &ReadError) -> Message {
         ),
         ReadError::Mdf(_) => (None, None, None, ""),
     };
-    let headline = match error {
-        ReadError::Mdf(error) => error.to_string(),
-        other => format!("{file} was not read: {other}"),
-    };
+    let headline = format!("{file} was not read: {error}");
     let mut lines =
         lines([("where", where_), ("found", found), ("expected", expected), ("go on", Some(go_on.to_owned()))]);
     lines.insert(lines.len().saturating_sub(usize::from(!go_on.is_empty())), ("data", "nothing was saved".to_owned()));
@@ -143,10 +140,11 @@ pub fn of_question(file: &str, question: &Question) -> Message {
     let choices: Vec<String> = question
         .choices
         .iter()
-        .map(|c| if c.label == c.key || c.key.is_empty() { c.key.clone() } else { format!("{} ({})", c.key, c.label) })
+        .map(|c| if c.label == c.key { format!("`{}`", c.key) } else { format!("`{}` {}", c.key, c.label) })
         .collect();
     let need =
         if question.must { "needed before the log can be used" } else { "may stay open; the channel is then not used" };
+    let kept = if question.about == About::Fuel { "" } else { "   (remembered for this dyno, shown in the report)" };
     Message {
         kind: "question",
         headline: format!("{file}: {}", question.text.trim_end_matches('.')),
@@ -154,7 +152,7 @@ pub fn of_question(file: &str, question: &Question) -> Message {
             ("found", Some(question.found.clone())),
             ("choices", Some(choices.join(", "))),
             ("data", Some(need.to_owned())),
-            ("go on", Some(format!("{}   (remembered for this dyno, shown in the report)", question.answer_flag))),
+            ("go on", Some(format!("{}{kept}", question.answer_flag))),
         ]),
     }
 }

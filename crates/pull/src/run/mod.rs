@@ -75,41 +75,23 @@ pub fn analyse(logs: &[Log], cell: &CellFile, setup: &Setup, rules: &Rules) -> R
     }
 
     let (lags, lag_uses) = settle_lags(&ready, &cuts, cell, setup);
-    let (mut all_flags, mut unjudged) = (Vec::new(), Vec::new());
-    for (i, r) in ready.iter().enumerate() {
-        let spans: Vec<PullSpan> = cuts
-            .iter()
-            .enumerate()
-            .filter(|(_, (log, _))| *log == i)
-            .map(|(k, (_, c))| PullSpan {
-                number: k + 1,
-                from_row: c.from_row,
-                to_row: c.to_row,
-                up: c.kind != PullKind::SweepDown,
-            })
-            .collect();
-        let (flags, not_judged) = watch(&r.table, &spans, setup, rules);
-        all_flags.extend(flags);
-        unjudged.extend(not_judged);
-    }
-    unjudged.sort();
-    unjudged.dedup();
-
     let grid = Grid::covering(
         cuts.iter().map(|c| c.1.from_rpm).fold(f64::INFINITY, f64::min) - setup.grid_rpm,
         cuts.iter().map(|c| c.1.to_rpm).fold(f64::NEG_INFINITY, f64::max) + setup.grid_rpm,
         setup.grid_rpm,
     );
     let inertia = cell.inertia.as_ref().map(|k| k.value);
-    let pulls: Vec<OnePull> = cuts
-        .par_iter()
-        .map(|(log, c)| {
-            let r = &ready[*log];
-            let mut p = one_pull::read(*log, c, r, grid, setup, &lags, inertia);
-            p.weather = weather::weather(&r.table, (c.from_row, c.to_row), setup, cell);
-            p
-        })
-        .collect();
+    let read_pulls = || -> Vec<OnePull> {
+        cuts.par_iter()
+            .map(|(log, c)| {
+                let r = &ready[*log];
+                let mut p = one_pull::read(*log, c, r, grid, setup, &lags, inertia);
+                p.weather = weather::weather(&r.table, (c.from_row, c.to_row), setup, cell);
+                p
+            })
+            .collect()
+    };
+    let ((all_flags, unjudged), pulls) = rayon::join(|| guard_logs(&ready, &cuts, setup, rules), read_pulls);
 
     let left_out = left_out(&pulls, setup);
     let used: Vec<usize> = (0..pulls.len()).filter(|i| left_out[*i].is_none()).collect();
@@ -183,6 +165,7 @@ pub fn analyse(logs: &[Log], cell: &CellFile, setup: &Setup, rules: &Rules) -> R
         repeat: Default::default(),
         flags: flags::settle(all_flags),
         unjudged,
+        guards: rules.words(),
         budget: Vec::new(),
         dyno: cell.name.clone(),
         problems,
@@ -191,6 +174,35 @@ pub fn analyse(logs: &[Log], cell: &CellFile, setup: &Setup, rules: &Rules) -> R
         system,
     };
     Ok(judge::judged(analysis))
+}
+
+/// Flags of all logs on their raw channels, and the rules that could not be judged.
+fn guard_logs(
+    ready: &[Ready<'_>],
+    cuts: &[(usize, Cut)],
+    setup: &Setup,
+    rules: &Rules,
+) -> (Vec<crate::guard::Flag>, Vec<String>) {
+    let (mut all_flags, mut unjudged) = (Vec::new(), Vec::new());
+    for (i, r) in ready.iter().enumerate() {
+        let spans: Vec<PullSpan> = cuts
+            .iter()
+            .enumerate()
+            .filter(|(_, (log, _))| *log == i)
+            .map(|(k, (_, c))| PullSpan {
+                number: k + 1,
+                from_row: c.from_row,
+                to_row: c.to_row,
+                up: c.kind != PullKind::SweepDown,
+            })
+            .collect();
+        let (flags, not_judged) = watch(&r.table, &spans, setup, rules);
+        all_flags.extend(flags);
+        unjudged.extend(not_judged);
+    }
+    unjudged.sort();
+    unjudged.dedup();
+    (all_flags, unjudged)
 }
 
 /// Width named beside the curve: that of the regression, 0 when the curve is made of holds.

@@ -53,10 +53,16 @@ pub(super) fn read(
     let mut torque = ready.brake_nm[a..b].to_vec();
     let mut inertia_mean_nm = 0.0;
     if let (Some(j), true) = (inertia_kg_m2, swept) {
-        // The width in time that corresponds to the smoothing width in speed, and never less than three rows.
+        // The width in time that corresponds to the smoothing width in speed, at most 0.08 s (a wider one would carry
+        // the ramp's acceleration into the corners at its ends) and never less than five rows.
         let row_s = (time[b - 1] - time[a]) / (b - a - 1).max(1) as f64;
-        let half_s = (setup.half_width_rpm / rate.abs().max(1.0)).max(1.5 * row_s);
-        let alpha = angular_acceleration_rad_s2(&time[a..b], &rpm, half_s);
+        let half_s = (setup.half_width_rpm / rate.abs().max(1.0)).min(0.08).max(2.5 * row_s);
+        // Rows under load beyond the ends of the ramp are used too: a window cut off there would lag behind the corner.
+        let from = a - time[c.loaded.0..a].iter().rev().take_while(|t| time[a] - **t <= half_s).count();
+        let to = b + time[b..c.loaded.1].iter().take_while(|t| **t - time[b - 1] <= half_s).count();
+        let around = earlier(time, &ready.rpm, from, to, torque_lag);
+        let alpha = angular_acceleration_rad_s2(&time[from..to], &around, half_s);
+        let alpha = &alpha[a - from..b - from];
         let added: Vec<f64> = alpha.iter().map(|x| inertia_torque_nm(j, *x)).collect();
         inertia_mean_nm = mean_of(&added).unwrap_or(0.0);
         for (t, x) in torque.iter_mut().zip(&added) {
@@ -82,21 +88,23 @@ pub(super) fn read(
         _ => (c.from_rpm, c.to_rpm),
     };
     let mean_role = |role: Role| ready.table.values(role).and_then(|v| mean_of(&v[a..b]));
-    let channels = ready
-        .table
-        .channels
-        .iter()
-        .filter_map(|ch| ch.role.filter(|r| is_drawn(*r)).map(|r| (r, ch)))
+    // Speeds set back by each lag that occurs; most channels share one.
+    let bins = Bins::new(grid, setup.half_width_rpm);
+    let mut set_back: Vec<(f64, Vec<u32>)> = Vec::new();
+    let drawn: Vec<_> =
+        ready.table.channels.iter().filter_map(|ch| ch.role.filter(|r| is_drawn(*r)).map(|r| (r, ch))).collect();
+    for (role, _) in &drawn {
+        let l = lag(*role);
+        if !set_back.iter().any(|(have, _)| *have == l) {
+            set_back.push((l, bins.indices(&earlier(time, &ready.rpm, a, b, l))));
+        }
+    }
+    let channels = drawn
+        .into_iter()
         .map(|(role, ch)| {
             let l = lag(role);
-            let own;
-            let speeds: &[f64] = if l == 0.0 {
-                &ready.rpm[a..b]
-            } else {
-                own = earlier(time, &ready.rpm, a, b, l);
-                &own
-            };
-            (role, over_speed(speeds, &ch.si[a..b], grid, setup.half_width_rpm))
+            let places = set_back.iter().find(|(have, _)| *have == l).map_or(&[][..], |(_, s)| s.as_slice());
+            (role, bins.lines(places, &ch.si[a..b], grid, setup.half_width_rpm))
         })
         .collect();
     OnePull {
@@ -112,17 +120,6 @@ pub(super) fn read(
         oil_temperature_k: mean_role(Role::OilTemperature),
         channels,
     }
-}
-
-/// A channel on the grid: local straight line of the smoothing width.
-fn over_speed(rpm: &[f64], values: &[f64], grid: Grid, half_width_rpm: f64) -> Vec<f64> {
-    let mut bins = Bins::new(grid, half_width_rpm);
-    for (n, v) in rpm.iter().zip(values) {
-        bins.add(*n, *v);
-    }
-    (0..grid.points)
-        .map(|i| bins.fit(grid.rpm(i), half_width_rpm, grid.step_rpm, 1).map_or(f64::NAN, |f| f.value))
-        .collect()
 }
 
 /// Slope of speed over time of a whole sweep, rpm/s.

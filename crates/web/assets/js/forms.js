@@ -24,6 +24,16 @@ export function watchForms() {
   document.addEventListener("submit", () => {
     touched = false;
   });
+  // "Leave pull 2 out?" beside a flag opens the pull's own form.
+  document.addEventListener("click", (event) => {
+    const link = event.target.closest?.("[data-open]");
+    const fold = link && document.getElementById(link.dataset.open);
+    if (!fold) return;
+    event.preventDefault();
+    for (let part = fold; part; part = part.parentElement?.closest("details")) part.open = true;
+    fold.scrollIntoView({ block: "center" });
+    fold.querySelector("input:not([type=hidden])")?.focus({ preventScroll: true });
+  });
   document.addEventListener("click", (event) => {
     const button = event.target.closest?.("[data-print]");
     if (!button) return;

@@ -71,7 +71,7 @@ export class Readout {
   }
 
   #follow(event) {
-    if (this.#element.hasAttribute("data-in-hand")) return;
+    if (this.#element.hasAttribute("data-in-hand") || event.target.closest?.("g.handle")) return this.#hide();
     const x = this.#scale.at(event);
     if (x < this.#scale.x0 - 4 || x > this.#scale.x1 + 4) return;
     this.#show(this.#scale.rpm(x));
@@ -126,6 +126,7 @@ export class Readout {
       if (!panel) continue;
       const get = (name) => Number(panel.getAttribute(`data-${name}`));
       const y = (v) => get("y0") + ((v - get("v0")) / (get("v1") - get("v0"))) * (get("y1") - get("y0"));
+      const rows = [];
       strip.lines.forEach((line, index) => {
         const value = at(line.points.map((p) => p[0]), line.points.map((p) => p[1]), rpm);
         const spread = line.spread ? at(line.points.map((p) => p[0]), line.spread, rpm) : null;
@@ -142,8 +143,11 @@ export class Readout {
         text.textContent = shown && `${text.getAttribute("data-words") ?? ""}${shown}${plus}`;
         text.setAttribute("x", text.getAttribute(left ? "data-left-x" : "data-right-x"));
         text.setAttribute("text-anchor", left ? "end" : "start");
-        if (shown) said.push(`${strip.name} ${text.textContent} ${strip.unit}`.trim());
+        if (!shown) return;
+        if (text.getAttribute("data-words")) rows.push(text.textContent);
+        else rows.unshift(text.textContent);
       });
+      if (rows.length) said.push(`${strip.name} ${rows.join(", ")} ${strip.unit}`.trim());
     }
     this.#reader.setAttribute("aria-valuenow", String(rpm));
     this.#reader.setAttribute("aria-valuetext", `${words(rpm)} rpm: ${said.join("; ") || "not tested here"}`);

@@ -121,7 +121,7 @@ fn banner(names: &[String], error: &TakeInError) -> Markup {
                 @match error {
                     TakeInError::TakenInBefore { number, .. } => p { a href={"/runs/" (number)} { "Look at run " (number) } },
                     TakeInError::NoLog => p { "Choose the files first, or drop them on the page." },
-                    _ => p.quiet { "Nothing was saved. " (names.join(", ")) " still stand" @if names.len() == 1 { "s" } " where you took " @if names.len() == 1 { "it" } @else { "them" } " from." },
+                    _ => p.quiet { @if !text.contains("nothing was saved") { "Nothing was saved. " } (names.join(", ")) " still stand" @if names.len() == 1 { "s" } " where you took " @if names.len() == 1 { "it" } @else { "them" } " from." },
                 }
             }
         }
@@ -147,9 +147,31 @@ pub(crate) fn details(text: &str) -> Markup {
 
 /// "  go on    correct it" → ("go on", "correct it"); a line that only goes on has no label.
 fn split(row: &str) -> (&str, &str) {
-    let row = row.trim_end();
-    match row.trim_start().split_once("  ") {
-        Some((label, words)) if label.len() <= 10 => (label.trim(), words.trim_start()),
-        _ => ("", row.trim_start()),
+    const LABELS: [&str; 7] = ["where", "found", "expected", "around", "also", "data", "go on"];
+    let row = row.trim();
+    let labelled = LABELS.iter().find_map(|label| {
+        let words = row.strip_prefix(label)?;
+        words.starts_with(char::is_whitespace).then(|| (*label, words.trim_start()))
+    });
+    labelled.unwrap_or(("", row))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_of_a_message_part_into_label_and_words() {
+        assert_eq!(split("  go on    correct the cell"), ("go on", "correct the cell"));
+        assert_eq!(split("  expected rows of numbers"), ("expected", "rows of numbers"));
+        assert_eq!(split("           the rest of a sentence"), ("", "the rest of a sentence"));
+        assert_eq!(split("  foundation"), ("", "foundation"));
+        assert_eq!(first_line("error: a.csv was not read\n  go on  x"), "a.csv was not read.");
+    }
+
+    #[test]
+    fn folders_are_taken_off_a_name() {
+        assert_eq!(plain_name("C:\\logs\\pull 1.csv"), "pull 1.csv");
+        assert_eq!(plain_name("logs/pull.csv"), "pull.csv");
     }
 }

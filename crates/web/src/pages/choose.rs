@@ -17,7 +17,7 @@ pub(crate) struct Chosen {
 pub(crate) async fn prefs(Form(chosen): Form<Chosen>) -> Response {
     let mut response = (StatusCode::SEE_OTHER, [(header::LOCATION, back_to(chosen.back.as_deref()))]).into_response();
     let paper = chosen.paper.filter(|p| matches!(p.as_str(), "light" | "dark" | "machine"));
-    let units = chosen.units.filter(|u| matches!(u.as_str(), "metric" | "inch"));
+    let units = chosen.units.filter(|u| matches!(u.as_str(), "metric" | "us"));
     for (name, value) in [("paper", paper), ("units", units)] {
         let Some(value) = value else { continue };
         let cookie = format!("{name}={value}; Path=/; Max-Age=31536000; SameSite=Strict");

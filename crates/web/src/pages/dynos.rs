@@ -7,6 +7,7 @@ use crate::cell_text::{self, TextFault};
 use crate::fault::Fault;
 use crate::frame::{self, Page, Place};
 use crate::marks;
+use crate::pages::run::take_in_fault;
 use crate::prefs::Prefs;
 use crate::state::AppState;
 use crate::units::Units;
@@ -18,10 +19,10 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use maud::{Markup, html};
-use pull::cell::{Answers, CellFile, ChannelNote};
-use pull::role::Role;
+use pull::cell::{Answers, CellFile};
+use pull::setup::Setup;
 use serde::Deserialize;
-use store::Dyno;
+use store::{Dyno, Run};
 
 /// Addresses under `/dynos`.
 pub(crate) fn routes() -> Router<AppState> {
@@ -113,12 +114,12 @@ fn dyno_page(state: &AppState, prefs: &Prefs, dyno: &Dyno, edited: Option<(&str,
                 @if let Some((_, fault)) = edited {
                     div.banner #cell-fault role="alert" { (marks::flag()) div {
                         p.what { (fault.what) }
-                        p { @if let Some((line, column)) = fault.place { "Line " (line) ", column " (column) ". " } "Nothing was saved; the text below is as you typed it." }
+                        p { "Line " (fault.line) ", column " (fault.column) ". Nothing was saved; the text below is as you typed it." }
                     } }
                 }
                 textarea.field #cell-text name="text" spellcheck="false" rows="24"
                     aria-invalid=[edited.map(|_| "true")] aria-describedby=[edited.map(|_| "cell-fault")]
-                    data-line=[edited.and_then(|(_, f)| f.place).map(|p| p.0)] { "\n" (text) }
+                    data-line=[edited.map(|(_, f)| f.line)] { "\n" (text) }
                 div.row { button.btn.main type="submit" { "Keep this text" } }
             }
         }
@@ -150,10 +151,10 @@ fn load_cell(cell: &CellFile, units: Units) -> Markup {
                     div.box tabindex="0" role="region" aria-label="Points of the check" { table {
                         thead { tr { th.r scope="col" { "Applied" br; (units.torque_unit()) } th.r scope="col" { "Shown going up" } th.r scope="col" { "Off by" } th.r scope="col" { "Shown coming down" } th.r scope="col" { "Off by" } } }
                         tbody { @for point in &check.points { tr {
-                            th.r.said scope="row" { (units.torque(point.applied_nm)) }
+                            th.r.said scope="row" { (units.0.torque(point.applied_nm, Some(2)).number) }
                             @for shown in [point.up_nm, point.down_nm] {
                                 @match shown {
-                                    Some(nm) => { td.r.measured { (units.torque(nm)) } td.r { (signed(units.torque_value(nm) - units.torque_value(point.applied_nm))) } },
+                                    Some(nm) => { td.r.measured { (units.0.torque(nm, Some(2)).number) } td.r { (signed(units.torque_value(nm) - units.torque_value(point.applied_nm))) } },
                                     None => { td.r.faint { "\u{2013}" } td.r.faint { "\u{2013}" } },
                                 }
                             }
@@ -236,7 +237,7 @@ async fn add(State(state): State<AppState>, prefs: Prefs, Form(new): Form<NewDyn
     }
     if state.store().dyno(&key)?.is_none() {
         let cell = CellFile { name: new.key.trim().to_owned(), ..CellFile::default() };
-        state.store().put_dyno(&key, &cell_text::write(&cell))?;
+        state.store().put_dyno(&key, &pull::cell_file::write(&cell, None))?;
     }
     Ok(Redirect::to(&format!("/dynos/{key}")).into_response())
 }
@@ -276,35 +277,33 @@ async fn save(
     Ok(Redirect::to(&format!("/dynos/{key}")).into_response())
 }
 
-/// Keeps answers about units and roles with the dyno, so that they are asked once.
+/// Keeps what was answered and settled for a run's logs with the dyno, so that it is asked once.
 pub(crate) async fn remember(
     state: &AppState,
     key: &str,
-    answers: &Answers,
-    date_order: Option<&str>,
+    run: &Run,
+    answers: Answers,
+    setup: Setup,
 ) -> Result<(), Fault> {
     let dyno = find(state, key)?;
-    let mut cell = cell_text::read(&dyno.cell_toml).map_err(|fault| Fault::NotUsable {
+    let cell = cell_text::read(&dyno.cell_toml).map_err(|fault| Fault::NotUsable {
         what: format!("The file of dyno {key} cannot be read: {}", fault.what),
         next: "Nothing was changed. Correct the file first.".to_owned(),
         back: format!("/dynos/{key}"),
     })?;
-    for (column, unit) in &answers.units {
-        cell.channels.entry(column.clone()).or_default().unit = Some(unit.clone());
-    }
-    for (column, role) in &answers.roles {
-        let note: &mut ChannelNote = cell.channels.entry(column.clone()).or_default();
-        note.role = Role::from_key(role);
-        note.ignored = role == "none";
-    }
-    cell.decimal = answers.decimal.or(cell.decimal);
-    cell.rate_hz = answers.rate_hz.or(cell.rate_hz);
-    if let Some(order) = date_order {
-        cell.date_order = Some(order.to_owned());
-    }
-    let text = cell_text::write(&cell);
-    if text != dyno.cell_toml {
-        state.store().put_dyno(key, &text)?;
-    }
-    Ok(())
+    let (store, run) = (state.store().clone(), run.clone());
+    tokio::task::spawn_blocking(move || {
+        let mut files = Vec::with_capacity(run.files.len());
+        for file in &run.files {
+            files.push((file.name.clone(), store.read_file(&file.sha256)?));
+        }
+        let raw = takein::read_all(&files, &cell, &answers, &|_, _| {}).map_err(|e| take_in_fault(run.number, e))?;
+        let learned = takein::learn(&raw, &cell, &answers, &setup);
+        let text = pull::cell_file::write(&learned, Some(&dyno.cell_toml));
+        if text != dyno.cell_toml {
+            store.put_dyno(&dyno.key, &text)?;
+        }
+        Ok(())
+    })
+    .await?
 }

@@ -10,6 +10,7 @@ use crate::words::{count, day, fixed, thousands};
 use axum::extract::State;
 use axum::response::Response;
 use maud::{Markup, html};
+use quantity::{Dimension, digits_with_uncertainty};
 use store::{Dyno, Run, RunState};
 use takein::Headline;
 
@@ -76,7 +77,7 @@ fn drop_zone(dynos: &[Dyno], banner: Option<Markup>) -> Markup {
                             label for="bring-dyno" { "Dyno" }
                             select.field #bring-dyno name="dyno" {
                                 @if dynos.len() > 1 { option value="" { "not said" } }
-                                @for dyno in dynos { option value=(dyno.key) { (dyno.key) } }
+                                @for dyno in dynos { option value=(dyno.key) { (dyno_name(dyno)) } }
                                 @if dynos.len() == 1 { option value="" { "not said" } }
                             }
                         }
@@ -88,6 +89,15 @@ fn drop_zone(dynos: &[Dyno], banner: Option<Markup>) -> Markup {
             @if let Some(banner) = banner { (banner) }
         }
     }
+}
+
+/// The name in its file, or else its key.
+fn dyno_name(dyno: &Dyno) -> String {
+    crate::cell_text::read(&dyno.cell_toml)
+        .map(|cell| cell.name)
+        .ok()
+        .filter(|n| !n.is_empty())
+        .unwrap_or_else(|| dyno.key.clone())
 }
 
 fn nothing_yet() -> Markup {
@@ -106,7 +116,7 @@ fn table(runs: &[Run], prefs: &Prefs) -> Markup {
                     th scope="col" { "Run" }
                     th.r scope="col" { "Average torque" br; (units.torque_unit()) }
                     th.r scope="col" { "Average power" br; (units.power_unit()) }
-                    th.plat scope="col" { "Torque over " (scale.words()) }
+                    th.plat scope="col" { (scale.words()) }
                     th scope="col" { "State" }
                 } }
                 tbody {
@@ -118,8 +128,7 @@ fn table(runs: &[Run], prefs: &Prefs) -> Markup {
                                 p { (says(run, headline)) }
                                 small { (day(&run.received_at)) @if let Some(dyno) = &run.dyno { ", " (dyno) } }
                             }
-                            (figure(headline.mean_torque_nm.map(|v| units.torque(v)), headline.mean_torque_expanded_nm.map(|v| units.torque(v))))
-                            (figure(headline.mean_power_w.map(|v| units.power(v)), None))
+                            (figures(headline, units))
                             td.plat { (scale.curve(headline)) }
                             td.state { (state_mark(run, headline)) }
                         }
@@ -137,13 +146,25 @@ fn address(run: &Run) -> String {
     }
 }
 
-fn figure(value: Option<String>, spread: Option<String>) -> Markup {
-    html! { td.r {
-        @match value {
-            Some(value) => { span.big { (value) } @if let Some(spread) = spread { span.pm { "\u{b1}" (spread) } } },
-            None => { span.faint { "\u{2013}" } },
+/// Mean torque with its ±, and mean power, with the digits that the ± supports. The power's own ± is not
+/// kept for lists; its digits follow the torque's share.
+fn figures(headline: &Headline, units: Units) -> Markup {
+    let none = || html! { td.r { span.faint { "\u{2013}" } } };
+    let Some(torque) = headline.mean_torque_nm else { return html! { (none()) (none()) } };
+    let expanded = headline.mean_torque_expanded_nm.unwrap_or(0.0);
+    let with = |dimension, value: f64, u: f64| {
+        let unit = units.0.unit(dimension);
+        let (value, u) = digits_with_uncertainty(unit.from_si(value), u / unit.scale);
+        (value, u)
+    };
+    let (value, spread) = with(Dimension::Torque, torque, expanded);
+    html! {
+        td.r { span.big { (value) } span.pm { @if expanded > 0.0 { "\u{b1}" (spread) } @else { "spread not known" } } }
+        @match headline.mean_power_w {
+            Some(w) => td.r { span.big { (with(Dimension::Power, w, w * expanded / torque).0) } },
+            None => (none()),
         }
-    } }
+    }
 }
 
 /// The finding of a run in one line.
@@ -187,7 +208,7 @@ fn says(run: &Run, headline: &Headline) -> String {
 fn state_mark(run: &Run, headline: &Headline) -> Markup {
     match (&run.accepted, run.state) {
         (_, RunState::Asking) => {
-            html! { span.state-mark.asks { (marks::asks()) @if headline.questions == 1 { "asks once" } @else { "asks" } } }
+            html! { span.state-mark { (marks::asks()) @if headline.questions == 1 { "asks once" } @else { "asks" } } }
         }
         (Some(accepted), _) => {
             html! { span.state-mark { (marks::accepted()) "accepted" } br; small.faint { (crate::words::short_day(&accepted.when)) } }
@@ -196,55 +217,61 @@ fn state_mark(run: &Run, headline: &Headline) -> Markup {
     }
 }
 
-/// One scale for the small curves of all runs, so that they can be held against each other.
+/// One scale of speed for the small curves of all runs. The height is the share of the run's own best
+/// torque, from 60 %, so that a plateau looks the same in every engine.
 struct Scale {
     rpm: (f64, f64),
-    torque_to: f64,
 }
 
 const WIDE: f64 = 190.0;
-const HIGH: f64 = 38.0;
+const HIGH: f64 = 44.0;
+/// Foot of the small curves, as a share of best torque.
+const FOOT: f64 = 0.6;
 
 impl Scale {
     fn over(lines: &[(&Run, Headline)]) -> Self {
         let points = || lines.iter().flat_map(|(_, headline)| headline.curve.iter());
         let low = points().map(|p| p.0).fold(f64::INFINITY, f64::min);
         let high = points().map(|p| p.0).fold(f64::NEG_INFINITY, f64::max);
-        let torque_to = points().map(|p| p.1).fold(0.0, f64::max);
         let rpm = if high > low { ((low / 500.0).floor() * 500.0, (high / 500.0).ceil() * 500.0) } else { (0.0, 0.0) };
-        Self { rpm, torque_to }
+        Self { rpm }
     }
 
-    fn words(&self) -> String {
-        if self.rpm.1 > self.rpm.0 {
-            format!("{} to {} rpm, from zero", thousands(self.rpm.0), thousands(self.rpm.1))
-        } else {
-            "speed".to_owned()
+    fn words(&self) -> Markup {
+        html! {
+            "Torque, " (fixed(FOOT * 100.0, 0)) " to 100 % of best,"
+            @if self.rpm.1 > self.rpm.0 { br; "over " (thousands(self.rpm.0)) " to " (thousands(self.rpm.1)) " rpm" }
         }
     }
 
     fn curve(&self, headline: &Headline) -> Markup {
         let span = self.rpm.1 - self.rpm.0;
-        if headline.curve.len() < 2 || span <= 0.0 || self.torque_to <= 0.0 {
-            return html! { svg.mini.plain width=(WIDE) height=(HIGH) viewBox={"0 0 " (WIDE) " " (HIGH)} aria-hidden="true" {
-                line x1="0" x2=(WIDE) y1=(HIGH - 0.5) y2=(HIGH - 0.5) stroke="var(--edge)" stroke-dasharray="2 3" {}
-            } };
+        let best = headline.curve.iter().map(|p| p.1).fold(0.0, f64::max);
+        let foot = || html! { line x1="0" x2=(WIDE) y1=(HIGH - 0.5) y2=(HIGH - 0.5) stroke="var(--edge)" {} };
+        let view = format!("0 0 {WIDE} {HIGH}");
+        if headline.curve.len() < 2 || span <= 0.0 || best <= 0.0 {
+            return html! { svg.mini width=(WIDE) height=(HIGH) viewBox=(view) aria-hidden="true" { (foot()) } };
         }
         let x = |rpm: f64| (rpm - self.rpm.0) / span * WIDE;
-        let y = |torque: f64| HIGH - 1.0 - torque / self.torque_to * (HIGH - 4.0);
+        let y = |torque: f64| HIGH - 1.0 - (torque / best - FOOT) / (1.0 - FOOT) * (HIGH - 6.0);
         let mut path = String::new();
         for (i, (rpm, torque)) in headline.curve.iter().enumerate() {
             path.push_str(&format!("{}{:.1} {:.1}", if i == 0 { "M" } else { "L" }, x(*rpm), y(*torque)));
         }
-        let band =
-            headline.band_from_rpm.zip(headline.band_to_rpm).map(|(from, to)| (x(from).max(0.0), x(to).min(WIDE)));
-        html! { svg.mini width=(WIDE) height=(HIGH) viewBox={"0 0 " (WIDE) " " (HIGH)} aria-hidden="true" {
+        let band = headline.band_from_rpm.zip(headline.band_to_rpm);
+        html! { svg.mini width=(WIDE) height=(HIGH) viewBox=(view) aria-hidden="true" {
             @if let Some((from, to)) = band {
-                rect x={(format!("{from:.1}"))} y="0" width={(format!("{:.1}", (to - from).max(0.0)))} height=(HIGH) fill="var(--raised)" {}
-                line x1={(format!("{from:.1}"))} x2={(format!("{to:.1}"))} y1="0.5" y2="0.5" stroke="var(--ink)" {}
+                @let (from, to) = (x(from).max(0.0), x(to).min(WIDE));
+                rect x=(fixed_point(from)) y="0" width=(fixed_point((to - from).max(0.0))) height=(HIGH) fill="var(--raised)" {}
+                line x1=(fixed_point(from)) x2=(fixed_point(to)) y1="0.5" y2="0.5" stroke="var(--ink)" {}
             }
-            line x1="0" x2=(WIDE) y1=(HIGH - 0.5) y2=(HIGH - 0.5) stroke="var(--edge)" {}
+            (foot())
             path d=(path) fill="none" stroke="var(--blue)" stroke-width="1.7" stroke-linejoin="round" {}
         } }
     }
+}
+
+/// A coordinate to a tenth of a pixel.
+fn fixed_point(v: f64) -> String {
+    format!("{v:.1}")
 }

@@ -95,14 +95,14 @@ pub(crate) struct Spread {
     pub(crate) high: f64,
 }
 
-/// Looks at up to 2000 values, evenly over the column; `None` if there is none.
+/// Looks at about 400 values, evenly over the column; `None` if there is none.
 ///
 /// The lowest and highest hundredth is left out, so that one spike does not decide.
 pub(crate) fn spread(values: &[f64]) -> Option<Spread> {
-    let step = (values.len() / 2000).max(1);
+    let step = (values.len() / 400).max(1);
     let mut sample: Vec<f64> = values.iter().copied().step_by(step).filter(|v| v.is_finite()).collect();
     if sample.is_empty() {
-        sample = values.iter().copied().filter(|v| v.is_finite()).take(2000).collect();
+        sample = values.iter().copied().filter(|v| v.is_finite()).take(400).collect();
     }
     if sample.is_empty() {
         return None;
@@ -126,6 +126,24 @@ pub(crate) fn fits(role: Role, unit: &Unit, spread: Spread) -> bool {
     inside(spread.middle) && inside(spread.high) && enough
 }
 
+/// The middle of the steps of a time column; `None` without a step forward.
+fn step(values: &[f64]) -> Option<f64> {
+    let mut steps: Vec<f64> = values.windows(2).take(2000).map(|w| w[1] - w[0]).filter(|d| *d > 0.0).collect();
+    steps.sort_unstable_by(f64::total_cmp);
+    steps.get(steps.len() / 2).copied()
+}
+
+/// The units that fit a time column: its rows come between 20 kHz and once in 5 s.
+pub(crate) fn time_choices(values: &[f64]) -> Vec<(&'static str, &'static Unit, bool)> {
+    let step = step(values);
+    let mut out = choices(Role::Time, None);
+    for choice in &mut out {
+        choice.2 = step.is_some_and(|s| (5e-5..=5.0).contains(&choice.1.to_si(s)));
+    }
+    out.sort_by_key(|(_, _, fit)| !fit);
+    out
+}
+
 /// The offered units of a role, those that fit the numbers first, with whether they fit.
 pub(crate) fn choices(role: Role, spread: Option<Spread>) -> Vec<(&'static str, &'static Unit, bool)> {
     let wanted = dimension(role);
@@ -145,6 +163,8 @@ pub(crate) enum UnitFor {
     Is(&'static Unit),
     /// It has two readings, or a pressure has the wrong reference; the words say so.
     Open(String),
+    /// It needs more than a factor to become SI; the words say what.
+    Refused(String),
     /// It is a unit of something else.
     OtherKind(&'static Unit),
     /// Nothing is called that; the words say what is near.
@@ -163,7 +183,8 @@ pub(crate) fn unit_for(role: Role, text: &str) -> UnitFor {
             ) if found.scale == 1.0 && found.symbol == "1" => UnitFor::Is(found),
             _ => UnitFor::OtherKind(found),
         },
-        Err(error @ (UnitError::Ambiguous { .. } | UnitError::Refused { .. })) => UnitFor::Open(error.to_string()),
+        Err(error @ UnitError::Ambiguous { .. }) => UnitFor::Open(error.to_string()),
+        Err(error @ UnitError::Refused { .. }) => UnitFor::Refused(error.to_string()),
         Err(error) => UnitFor::Unknown(error.to_string()),
     }
 }

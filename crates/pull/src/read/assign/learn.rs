@@ -12,8 +12,9 @@ use quantity::{Dimension, Origin, find_unit_in};
 pub fn learn(cell: &CellFile, proposal: &Proposal, answers: &Answers) -> CellFile {
     let mut out = cell.clone();
     for column in &proposal.columns {
+        let settled = column.sure && column.role.is_some();
         let answered = answers.roles.contains_key(&column.name) || answers.units.contains_key(&column.name);
-        if !answered && !(column.sure && column.role.is_some()) {
+        if !answered && !settled {
             continue;
         }
         let note = out.channels.entry(column.name.clone()).or_default();

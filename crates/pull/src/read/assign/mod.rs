@@ -1,9 +1,9 @@
 //! What the columns mean: proposed from names, units and numbers, settled with the person.
 //!
-//! [`propose`] gives every column a role where its name suggests one, and a question wherever name,
+//! [`propose()`] gives every column a role where its name suggests one, and a question wherever name,
 //! unit and numbers leave a doubt. [`answer`] writes an answer into [`Answers`]; propose again and the
-//! question is gone. [`settle`] makes the [`Log`] in SI units as soon as the needed questions are
-//! answered, and [`learn`] keeps what was settled in the cell file. Nothing is taken for certain
+//! question is gone. [`settle()`] makes the [`Log`] in SI units as soon as the needed questions are
+//! answered, and [`learn()`] keeps what was settled in the cell file. Nothing is taken for certain
 //! that a person, the cell file, or name and unit together have not said.
 
 mod fit;

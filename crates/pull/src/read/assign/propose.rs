@@ -52,10 +52,15 @@ pub fn propose(
         }
     }
     let mut questions = reader_questions(raw);
+    if questions.iter().any(|q| q.about == About::Decimal) {
+        // Until the numbers are known, nothing can be said about units.
+        let columns = looks.into_iter().map(|look| look.proposal).collect();
+        return Proposal { columns, questions, rate_hz: answers.rate_hz.or(cell.rate_hz) };
+    }
     questions.extend(contests(&mut looks));
     for look in &mut looks {
         if look.proposal.role.is_some() && !look.proposal.ignored && look.question.is_none() && look.proposal.sure {
-            unit(look, answers);
+            unit(look);
         }
     }
     if fuel_stoich.is_none() {
@@ -88,8 +93,7 @@ fn look<'a>(
             .units
             .get(&column.name)
             .cloned()
-            .or_else(|| column.unit_text.clone())
-            .or_else(|| note.and_then(|n| n.unit.clone())),
+            .or_else(|| written_or_remembered(column.unit_text.as_deref(), note.and_then(|n| n.unit.as_deref()))),
         why: String::new(),
         sure: true,
         ignored: false,
@@ -141,6 +145,20 @@ fn look<'a>(
     }
     let spread = if claim == Claim::None { None } else { fit::spread(&column.values) };
     Look { column, spread, suggestion, claim, proposal, question: None }
+}
+
+/// The unit that the log writes, or the remembered one where that says more about the same unit
+/// (`inHg abs` for `inHg`) or where what the log writes is no unit we know.
+fn written_or_remembered(written: Option<&str>, remembered: Option<&str>) -> Option<String> {
+    let (Some(text), Some(kept)) = (written, remembered) else {
+        return written.or(remembered).map(str::to_owned);
+    };
+    let other = match (quantity::find_unit(text), quantity::find_unit(kept)) {
+        (Ok(a), Ok(b)) => a.dimension != b.dimension || a.scale.abs() != b.scale.abs() || a.offset != b.offset,
+        (Ok(_), Err(_)) => true,
+        (Err(_), _) => false,
+    };
+    Some(if other { text } else { kept }.to_owned())
 }
 
 /// Settles which column has a role when several claim it, and asks where none is stronger.
@@ -272,9 +290,8 @@ pub(super) fn figure(value: f64) -> String {
 }
 
 /// Settles the unit of a column whose role is settled, or asks.
-fn unit(look: &mut Look<'_>, answers: &Answers) {
+fn unit(look: &mut Look<'_>) {
     let Some(role) = look.proposal.role else { return };
-    let said = answers.units.contains_key(&look.proposal.name);
     let by_name = look.claim == Claim::Name;
     let text = match look.proposal.unit.as_deref() {
         Some("-" | "--" | "–" | "1" | "") | None => match (look.suggestion.unit, role.kind()) {
@@ -291,6 +308,7 @@ fn unit(look: &mut Look<'_>, answers: &Answers) {
                 look.proposal.unit = Some("lambda".to_owned());
                 return;
             }
+            (_, Kind::Lambda) if look.spread.is_some_and(|s| s.middle > 5.0) => return no_lambda(look, role),
             _ => return ask_unit(look, role, None),
         },
         Some(text) => text.to_owned(),
@@ -300,9 +318,17 @@ fn unit(look: &mut Look<'_>, answers: &Answers) {
             if by_name {
                 look.proposal.why.push_str(" and unit");
             }
-            reference(look, role, unit, said);
+            reference(look, role, unit);
         }
         UnitFor::Open(words) | UnitFor::Unknown(words) => ask_unit(look, role, Some(words)),
+        UnitFor::Refused(words) => {
+            ask_unit(look, role, Some(words.clone()));
+            if let Some(question) = &mut look.question {
+                question.text = format!("Column \"{}\": {words}.", look.proposal.name);
+                question.choices.retain(|c| c.key == "none");
+                question.answer_flag = flag("role", &look.proposal.name, "none");
+            }
+        }
         UnitFor::OtherKind(found) => {
             let knock = matches!(role, Role::Knock(_));
             if knock {
@@ -339,6 +365,30 @@ fn unit(look: &mut Look<'_>, answers: &Answers) {
     }
 }
 
+/// A column called lambda whose numbers are those of an air–fuel ratio.
+fn no_lambda(look: &mut Look<'_>, role: Role) {
+    let name = look.proposal.name.clone();
+    let bank = if let Role::Lambda(n) = role { n } else { 1 };
+    let ratio = Role::AirFuelRatio(bank);
+    let middle = figure(look.spread.map_or(f64::NAN, |s| s.middle));
+    look.proposal.sure = false;
+    look.question = Some(Question {
+        id: format!("role:{name}"),
+        column: name.clone(),
+        about: About::Role,
+        role: Some(role),
+        must: false,
+        text: format!("By its name, column \"{name}\" is lambda, but {middle} is none. Is it an air–fuel ratio?"),
+        found: numbers(look.spread),
+        choices: vec![
+            Choice { key: ratio.key(), label: ratio.label(), why: format!("{middle} fits") },
+            Choice { key: role.key(), label: role.label(), why: format!("{middle} does not fit") },
+            none_choice(),
+        ],
+        answer_flag: flag("role", &name, &ratio.key()),
+    });
+}
+
 fn fits_by_name(role: Role, unit: &str, spread: Option<Spread>) -> bool {
     match fit::unit_for(role, unit) {
         UnitFor::Is(unit) => spread.is_none_or(|s| fit::fits(role, unit, s)),
@@ -347,7 +397,7 @@ fn fits_by_name(role: Role, unit: &str, spread: Option<Spread>) -> bool {
 }
 
 /// Settles whether a pressure is absolute or above ambient, or asks.
-fn reference(look: &mut Look<'_>, role: Role, unit: &'static quantity::Unit, said: bool) {
+fn reference(look: &mut Look<'_>, role: Role, unit: &'static quantity::Unit) {
     let stated = fit::reference(unit);
     let named = look.suggestion.absolute;
     let middle = look.spread.map(|s| unit.to_si(s.middle));
@@ -383,13 +433,15 @@ fn reference(look: &mut Look<'_>, role: Role, unit: &'static quantity::Unit, sai
         _ => None,
     };
     let Some(why) = open else { return };
-    let _ = said;
     let name = look.proposal.name.clone();
     let base = unit.symbol.trim_end_matches("gauge").trim_end_matches("abs").trim();
     let (absolute, gauge) = match base {
         "psi" | "psia" | "psig" => ("psia".to_owned(), "psig".to_owned()),
         "bar" | "bara" | "barg" => ("bara".to_owned(), "barg".to_owned()),
         _ => (format!("{base} abs"), format!("{base} gauge")),
+    };
+    let then = |words: &str| {
+        middle.map_or(String::new(), |m| format!("then the middle value is {} kPa {words}", figure(m / 1e3)))
     };
     look.proposal.sure = false;
     look.question = Some(Question {
@@ -400,34 +452,34 @@ fn reference(look: &mut Look<'_>, role: Role, unit: &'static quantity::Unit, sai
         must: needed(role),
         text: format!("Column \"{name}\" is a pressure in {}: {why}.", unit.symbol),
         found: numbers(look.spread),
-        choices: vec![
-            Choice {
+        choices: [
+            (stated != Some(true)).then(|| Choice {
                 key: absolute.clone(),
-                label: format!("absolute ({absolute})"),
-                why: middle
-                    .map_or(String::new(), |m| format!("then the middle value is {} kPa absolute", figure(m / 1e3))),
-            },
-            Choice {
-                key: gauge.clone(),
-                label: format!("above ambient ({gauge})"),
-                why: middle.map_or(String::new(), |m| {
-                    format!("then the middle value is {} kPa above ambient", figure(m / 1e3))
-                }),
-            },
-            none_choice(),
-        ],
-        answer_flag: format!("--unit \"{name}={absolute}\""),
+                label: "absolute".to_owned(),
+                why: then("absolute"),
+            }),
+            Some(Choice { key: gauge.clone(), label: "above ambient".to_owned(), why: then("above ambient") }),
+            Some(none_choice()),
+        ]
+        .into_iter()
+        .flatten()
+        .collect(),
+        answer_flag: flag("unit", &name, if stated == Some(true) { &gauge } else { &absolute }),
     });
 }
 
 /// Asks for a unit and names the ones that fit the numbers.
 fn ask_unit(look: &mut Look<'_>, role: Role, fault: Option<String>) {
     let name = look.proposal.name.clone();
-    let all = fit::choices(role, look.spread);
+    let time = role == Role::Time;
+    let all = if time { fit::time_choices(&look.column.values) } else { fit::choices(role, look.spread) };
     let fitting: Vec<&str> = all.iter().filter(|c| c.2).map(|c| c.0).collect();
     let others: Vec<&str> = all.iter().filter(|c| !c.2).map(|c| c.0).collect();
     let middle = look.spread.map(|s| s.middle);
     let verdict = match middle {
+        Some(_) if time && !fitting.is_empty() && !others.is_empty() => {
+            format!("; the distance of the rows fits {} but not {}", fitting.join(" and "), others.join(", "))
+        }
         Some(value) if !fitting.is_empty() && !others.is_empty() => {
             format!("; {} fits {} but not {}", figure(value), fitting.join(" and "), others.join(", "))
         }
@@ -445,7 +497,7 @@ fn ask_unit(look: &mut Look<'_>, role: Role, fault: Option<String>) {
             key: (*text).to_owned(),
             label: if *text == "1" { "0 to 1".to_owned() } else { (*text).to_owned() },
             why: match (middle, fit) {
-                (Some(value), true) if unit.symbol != si_text(role) => {
+                (Some(value), true) if !time && unit.symbol != si_text(role) => {
                     format!("fits: {} {text} is {} {}", figure(value), figure(unit.to_si(value)), si_text(role))
                 }
                 (Some(_), true) => "fits the numbers".to_owned(),
@@ -552,7 +604,7 @@ fn missing(
     let mut out = Vec::new();
     let claimed = |role: Role| looks.iter().any(|l| l.proposal.role == Some(role) && !l.proposal.ignored);
     let without_time = (0..raw.groups.len()).any(|group| {
-        raw.groups[group].columns.len() > 0
+        !raw.groups[group].columns.is_empty()
             && !looks
                 .iter()
                 .any(|l| l.proposal.group == group && l.proposal.role == Some(Role::Time) && !l.proposal.ignored)

@@ -3,7 +3,7 @@
 //! Generic words of the trade in English, German, French, Spanish and Italian (common practice, no
 //! source). A phrase matches when all of its words are in the name; the phrase with the most words
 //! wins. Words of four letters and more match as beginnings (`temp` in "temperature"), shorter ones
-//! only whole. A name alone is never enough to be sure: [`super::propose`] asks the unit as well.
+//! only whole. A name alone is never enough to be sure: [`super::propose()`] asks the unit as well.
 
 use crate::role::Role;
 
@@ -253,8 +253,9 @@ pub(crate) fn suggest(name: &str) -> Suggestion {
     };
     let single = |letter: &str| all.len() == 1 && all[0] == letter;
     let mut best: Option<(usize, usize, &[Role], &str)> = None;
+    let not: Vec<&[Role]> = NOT_ME.iter().filter(|(word, _)| has(word)).map(|(_, roles)| *roles).collect();
     for (roles, phrases) in PHRASES {
-        if NOT_ME.iter().any(|(word, not)| has(word) && not.contains(&roles[0])) {
+        if not.iter().any(|others| others.contains(&roles[0])) {
             continue;
         }
         for phrase in phrases.split('|') {

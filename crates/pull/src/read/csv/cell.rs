@@ -142,13 +142,15 @@ pub(crate) fn unquote(cell: &[u8]) -> std::borrow::Cow<'_, [u8]> {
 
 /// Whether a cell of a sample counts as data: a number in either notation, a marker, a clock or a date.
 pub(crate) fn looks_like_data(text: &[u8]) -> bool {
-    !matches!((read(text, b'.'), read(text, b',')), (Cell::Text, Cell::Text)) || is_time(text)
+    number::parse(trim(text), b'.').is_some()
+        || !matches!((read(text, b'.'), read(text, b',')), (Cell::Text, Cell::Text))
+        || is_time(text)
 }
 
 /// Whether the cell is a number in either notation or a time; markers and empty cells are not.
 pub(crate) fn looks_like_number(text: &[u8]) -> bool {
     let number = |cell| matches!(cell, Cell::Number(_) | Cell::Grouped(_));
-    number(read(text, b'.')) || number(read(text, b',')) || is_time(text)
+    number::parse(trim(text), b'.').is_some() || number(read(text, b'.')) || number(read(text, b',')) || is_time(text)
 }
 
 fn is_time(text: &[u8]) -> bool {
@@ -177,7 +179,7 @@ pub(crate) fn what_is_wrong(text: &str, decimal: char) -> String {
                     let found = if other == '.' { "a point" } else { "a comma" };
                     format!("{found} among the digits, where this file uses {mark} as decimal mark")
                 }
-                '\u{FFFD}' => "a character that cannot be decoded".to_owned(),
+                '\u{FFFD}' => "a character that is no text".to_owned(),
                 c if c.is_alphabetic() && !last => format!("a letter {c} among the digits"),
                 c if c.is_alphabetic() && at == 0 => format!("it begins with a letter {c}"),
                 c if last => format!("`{c}` after the number"),

@@ -78,8 +78,8 @@ pub(crate) fn parse(text: &[u8]) -> Option<Clock> {
 fn half_day(text: &[u8]) -> (&[u8], Option<bool>) {
     let n = text.len();
     match text {
-        [.., a, b'm' | b'M'] if matches!(a, b'a' | b'A') => (text[..n - 2].trim_ascii_end(), Some(false)),
-        [.., p, b'm' | b'M'] if matches!(p, b'p' | b'P') => (text[..n - 2].trim_ascii_end(), Some(true)),
+        [.., b'a' | b'A', b'm' | b'M'] => (text[..n - 2].trim_ascii_end(), Some(false)),
+        [.., b'p' | b'P', b'm' | b'M'] => (text[..n - 2].trim_ascii_end(), Some(true)),
         _ => (text, None),
     }
 }

@@ -189,7 +189,7 @@ pub(crate) fn is_unit(text: &str) -> bool {
         && text.chars().count() <= 16
         && !text.chars().all(|c| c.is_ascii_digit())
         && !is_dash(text)
-        && matches!(find_unit(text), Ok(_) | Err(UnitError::Ambiguous { .. } | UnitError::Refused { .. }))
+        && quantity::unit::is_unit(text)
 }
 
 /// A sign in the place of a unit that says "none".

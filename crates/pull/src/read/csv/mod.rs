@@ -97,7 +97,7 @@ fn read_text(
     let sniffed = sniff::sniff(bytes, hints.decimal.map(|c| c as u8));
     let header = header::read(text, &sniffed);
     let Some(first) = sniffed.first_data else {
-        return Err(no_table(text, &sniffed, &header));
+        return Err(no_table(text, &sniffed));
     };
     let n = header.columns.len();
     if n > MOST_COLUMNS {
@@ -133,7 +133,7 @@ fn read_text(
         return Ok(None);
     }
     if met.rows == 0 {
-        return Err(no_table(text, &sniffed, &header));
+        return Err(no_table(text, &sniffed));
     }
     let rows_found = met.rows + usize::from(met.torn_end.is_some());
     let mut facts = header.facts.clone();
@@ -325,18 +325,23 @@ fn comma_twice(text: &Text<'_>, sniffed: &Sniffed<'_>, header: &header::Header) 
     Ok(())
 }
 
-fn no_table(text: &Text<'_>, sniffed: &Sniffed<'_>, header: &header::Header) -> ReadError {
+fn no_table(text: &Text<'_>, sniffed: &Sniffed<'_>) -> ReadError {
     let bytes: &[u8] = &text.bytes;
     let lines = memchr::memchr_iter(b'\n', bytes).count() + usize::from(bytes.last() != Some(&b'\n'));
     let shown =
         |row: &sniff::SampleRow<'_>| problems::shortened(&text.decode(&bytes[row.at..row.end.min(row.at + 400)]));
     let first_line = sniffed.head.iter().map(shown).find(|line| !line.is_empty()).unwrap_or_default();
-    let names: Vec<String> = header.columns.iter().map(|(name, _)| name.clone()).collect();
-    let known =
-        header.columns.iter().filter(|(name, unit)| unit.is_some() || super::assign::is_channel_word(name)).count();
-    if !header.unnamed && names.len() > 1 && known * 2 >= names.len() {
-        let line = sniffed.head.iter().rev().find(|row| bytes[row.at..row.end].trim_ascii().len() > 1);
-        return ReadError::NoRows { names, line: line.map_or(1, |row| problems::line_of(bytes, row.at)) };
+    // A header without rows: the last line, cut by the delimiter that gives the most names of channels.
+    let last = sniffed.head.iter().rev().find(|row| !bytes[row.at..row.end].trim_ascii().is_empty());
+    if let Some(last) = last {
+        let line = text.decode(&bytes[last.at..last.end.min(last.at + 4096)]);
+        for delimiter in [';', '\t', ',', '|'] {
+            let names: Vec<String> = line.split(delimiter).map(|n| n.trim().trim_matches('"').to_owned()).collect();
+            let known = names.iter().filter(|name| super::assign::is_channel_word(name)).count();
+            if names.len() > 1 && known > 0 && known * 2 >= names.len() {
+                return ReadError::NoRows { names, line: problems::line_of(bytes, last.at) };
+            }
+        }
     }
     ReadError::NoTable { lines, first_line }
 }

@@ -445,7 +445,7 @@ fn careful_row(
             }
         };
     }
-    if next == bytes.len() && bytes.last() != Some(&b'\n') && count < n && row > 0 {
+    if next == bytes.len() && bytes.last() != Some(&b'\n') && count < n && at > layout.body {
         met.torn_end = Some(place);
         return next;
     }

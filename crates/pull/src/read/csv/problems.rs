@@ -61,6 +61,12 @@ fn plural(n: usize, one: &str, many: &str) -> String {
     if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
 }
 
+/// "3 cells of the column "X" are".
+fn plural_of(n: usize, one: &str, many: &str, column: &str, verb: &str, verbs: &str) -> String {
+    let (noun, verb) = if n == 1 { (one, verb) } else { (many, verbs) };
+    format!("{n} {noun} of the {column} {verb}")
+}
+
 impl<'a> Problems<'a> {
     pub(crate) fn new(
         file: &'a str,
@@ -207,19 +213,13 @@ impl<'a> Problems<'a> {
             let p = self.add(Severity::Note, "single_column", "The table has one column.", 1);
             p.found = Some(found);
         }
-        if self.layout.cuts.quotes_until > 0 {
-            let (_, unclosed, first) = rows::trusted_quotes(self.layout.bytes, self.layout.cuts.delimiter);
-            if let Some(at) = first {
-                let line = self.line(at);
-                let p = self.add(
-                    Severity::Note,
-                    "quote_unclosed",
-                    format!("{} opened and never closed.", plural(unclosed, "quote is", "quotes are")),
-                    unclosed,
-                );
-                p.place = Some(format!("row {line}"));
-                p.effect = Some("it is taken as a character of the cell".to_owned());
-            }
+        let (unclosed, first) = sniffed.unclosed;
+        if let Some(at) = first {
+            let line = self.line(at);
+            let what = format!("{} opened and never closed.", plural(unclosed, "quote is", "quotes are"));
+            let p = self.add(Severity::Note, "quote_unclosed", what, unclosed);
+            p.place = Some(format!("row {line}"));
+            p.effect = Some("it is taken as a character of the cell".to_owned());
         }
     }
 
@@ -377,7 +377,7 @@ impl<'a> Problems<'a> {
                 let p = self.add(
                     Severity::Loss,
                     "marker_cells",
-                    format!("{} of the {column} a sign for \"no value\".", plural(n, "cell holds", "cells hold")),
+                    format!("{} a sign for \"no value\".", plural_of(n, "cell", "cells", &column, "holds", "hold")),
                     n,
                 );
                 p.place = Some(rows);
@@ -391,7 +391,10 @@ impl<'a> Problems<'a> {
                 let p = self.add(
                     Severity::Note,
                     "thousands_marks",
-                    format!("{} of the {column} written with thousands marks.", plural(n, "number is", "numbers are")),
+                    format!(
+                        "{} written with thousands marks.",
+                        plural_of(n, "number", "numbers", &column, "is", "are")
+                    ),
                     n,
                 );
                 p.found = Some(format!("`{shown}`, read as {value}"));
@@ -408,7 +411,7 @@ impl<'a> Problems<'a> {
                 self.add(
                     Severity::Note,
                     "empty_cells",
-                    format!("{} of the {column} empty, of {}.", plural(n, "cell is", "cells are"), met.rows),
+                    format!("{} empty, of {}.", plural_of(n, "cell", "cells", &column, "is", "are"), met.rows),
                     n,
                 );
             }
@@ -438,7 +441,7 @@ impl<'a> Problems<'a> {
             let p = self.add(
                 Severity::Note,
                 "words_in_column",
-                format!("{} of the {column} words.", plural(words, "cell holds", "cells hold")),
+                format!("{} words.", plural_of(words, "cell", "cells", &column, "holds", "hold")),
                 words,
             );
             p.found = Some(format!("`{text}`"));

@@ -10,6 +10,8 @@ use super::rows::{self, Cuts};
 pub(crate) const HEAD: usize = 256 * 1024;
 /// Rows of the head that are looked at.
 const HEAD_ROWS: usize = 400;
+/// Rows of numbers taken from the head, and from each later piece, to conclude marks and kinds.
+const DATA_ROWS: usize = 60;
 /// Bytes looked at in the middle and at the end.
 const PIECE: usize = 16 * 1024;
 
@@ -40,6 +42,8 @@ pub(crate) struct Sniffed<'a> {
     pub(crate) decimal: u8,
     /// The samples hold no number that settles the decimal mark; an example of what they hold.
     pub(crate) decimal_open: Option<String>,
+    /// Quotes that are never closed, and the place of the first.
+    pub(crate) unclosed: (usize, Option<usize>),
     /// Rows of the head.
     pub(crate) head: Vec<SampleRow<'a>>,
     /// Index into `head` of the first row of numbers; `None` when there is none.
@@ -61,6 +65,20 @@ pub(crate) fn sample<'a>(bytes: &'a [u8], from: usize, to: usize, most: usize, c
     while at < to && out.len() < most {
         let (end, next) = rows::row_end(&bytes[..to], at, cuts);
         out.push(SampleRow { at, end, cells: rows::cells(bytes, at, end, cuts).take(5000).collect() });
+        at = next;
+    }
+    out
+}
+
+/// Start and end of the rows of the head that hold anything.
+fn bounds(bytes: &[u8], from: usize, to: usize, cuts: Cuts) -> Vec<(usize, usize)> {
+    let mut out = Vec::new();
+    let mut at = from;
+    while at < to && out.len() < HEAD_ROWS {
+        let (end, next) = rows::row_end(&bytes[..to], at, cuts);
+        if end > at {
+            out.push((at, end));
+        }
         at = next;
     }
     out
@@ -91,22 +109,24 @@ pub(crate) fn sniff(bytes: &[u8], decimal: Option<u8>) -> Sniffed<'_> {
     };
     let (stated, from) = separator_line(bytes);
     let quoted = memchr::memchr(b'"', bytes).is_some();
-    let cuts_of = |delimiter| {
-        let quotes_until = if quoted { rows::trusted_quotes(bytes, delimiter).0 } else { 0 };
-        Cuts { delimiter, quotes_until }
-    };
     let head_cuts = |delimiter| Cuts { delimiter, quotes_until: if quoted { head_end } else { 0 } };
     let delimiter = stated.unwrap_or_else(|| best_delimiter(bytes, from, head_end, head_cuts));
-    let cuts = cuts_of(delimiter);
+    let (quotes_until, unclosed, first) = if quoted { rows::trusted_quotes(bytes, delimiter) } else { (0, 0, None) };
+    let cuts = Cuts { delimiter, quotes_until };
 
     let head = sample(bytes, from, head_end, HEAD_ROWS, cuts);
     let width = usual_width(&head);
     let first_data = first_data(&head, width);
-    let mut data: Vec<SampleRow<'_>> =
-        head.iter().skip(first_data.unwrap_or(usize::MAX)).filter(|row| row.filled() > 0).cloned().collect();
+    let mut data: Vec<SampleRow<'_>> = head
+        .iter()
+        .skip(first_data.unwrap_or(usize::MAX))
+        .filter(|row| row.filled() > 0)
+        .take(DATA_ROWS)
+        .cloned()
+        .collect();
     if first_data.is_some() {
         for (from, to) in pieces(bytes) {
-            let found = sample(bytes, from, to, 100, cuts);
+            let found = sample(bytes, from, to, DATA_ROWS, cuts);
             // A piece may begin inside a quoted cell; its first row is not needed.
             data.extend(found.into_iter().skip(1).filter(|row| row.width() <= width && row.filled() > 0));
         }
@@ -117,6 +137,7 @@ pub(crate) fn sniff(bytes: &[u8], decimal: Option<u8>) -> Sniffed<'_> {
         cuts,
         decimal: decimal.unwrap_or(found),
         decimal_open: if settled { None } else { open },
+        unclosed: (unclosed, first),
         head,
         first_data,
         width,
@@ -137,10 +158,13 @@ fn separator_line(bytes: &[u8]) -> (Option<u8>, usize) {
 fn best_delimiter(bytes: &[u8], from: usize, to: usize, cuts_of: impl Fn(u8) -> Cuts) -> u8 {
     let mut best = (0.3, 0usize, b'\n');
     for delimiter in [b';', b'\t', b',', b'|'] {
-        let rows = sample(bytes, from, to, HEAD_ROWS, cuts_of(delimiter));
-        let rows: Vec<_> = rows.into_iter().filter(|row| row.filled() > 0).collect();
         // The later half: the preamble is behind us there.
-        let body = &rows[rows.len() / 2..];
+        let cuts = cuts_of(delimiter);
+        let rows = bounds(bytes, from, to, cuts);
+        let start = rows.get(rows.len() / 2).map_or(to, |row| row.0);
+        let mut body = sample(bytes, start, to, DATA_ROWS, cuts);
+        body.retain(|row| row.filled() > 0);
+        let body = &body[..];
         let width = usual_width(body);
         if width < 2 {
             continue;
@@ -164,10 +188,12 @@ fn best_delimiter(bytes: &[u8], from: usize, to: usize, cuts_of: impl Fn(u8) -> 
 
 /// The commonest number of cells, of those rows that hold something; on a tie the larger.
 fn usual_width(rows: &[SampleRow<'_>]) -> usize {
-    let mut counts = std::collections::BTreeMap::<usize, usize>::new();
-    let start = rows.len() / 2;
-    for row in rows[start..].iter().filter(|row| row.filled() > 0) {
-        *counts.entry(row.cells.len()).or_default() += 1;
+    // The later half, where the preamble is behind us; on a tie the whole decides.
+    let mut counts = std::collections::BTreeMap::<usize, (usize, usize)>::new();
+    for (at, row) in rows.iter().enumerate().filter(|(_, row)| row.filled() > 0) {
+        let (later, all) = counts.entry(row.cells.len()).or_default();
+        *later += usize::from(at >= rows.len() / 2);
+        *all += 1;
     }
     let modal = counts.iter().max_by_key(|(width, count)| (**count, **width)).map_or(0, |(width, _)| *width);
     if modal > 1 { modal } else { rows.iter().map(|row| row.cells.len()).max().unwrap_or(0).min(1) }
@@ -193,6 +219,17 @@ fn first_data(head: &[SampleRow<'_>], width: usize) -> Option<usize> {
     })
 }
 
+/// The mark of digits with one mark that cannot be a thousands mark: `1234.5`, `12,34`, `0,500`.
+fn plain_mark(text: &[u8]) -> Option<u8> {
+    let text = text.strip_prefix(b"-").unwrap_or(text);
+    let at = text.iter().position(|b| !b.is_ascii_digit())?;
+    let (whole, rest) = text.split_at(at);
+    let (mark, part) = rest.split_first()?;
+    let decimal = matches!(mark, b'.' | b',') && !whole.is_empty() && part.iter().all(u8::is_ascii_digit);
+    let open = part.len() == 3 && whole.len() <= 3 && whole.first() != Some(&b'0');
+    (decimal && !open && !part.is_empty()).then_some(*mark)
+}
+
 /// The decimal mark, and an example if the samples do not settle it.
 fn decimal_mark(data: &[SampleRow<'_>], delimiter: u8) -> (u8, Option<String>) {
     let (mut point, mut comma) = (0usize, 0usize);
@@ -203,6 +240,17 @@ fn decimal_mark(data: &[SampleRow<'_>], delimiter: u8) -> (u8, Option<String>) {
         let marks = text.iter().filter(|b| matches!(b, b'.' | b',')).count();
         if marks == 0 || text.len() > 40 {
             continue;
+        }
+        match plain_mark(text) {
+            Some(b'.') => {
+                point += 1;
+                continue;
+            }
+            Some(_) => {
+                comma += 1;
+                continue;
+            }
+            None => {}
         }
         let number = |decimal| match cell::read(text, decimal) {
             Cell::Number(_) => Some(false),

@@ -110,10 +110,15 @@ impl Text<'_> {
     }
 }
 
-/// A piece in an encoding as text, trimmed, without control characters.
+/// A piece in an encoding as text, trimmed; control characters show as \u{FFFD}.
 pub(crate) fn decode(encoding: &'static Encoding, piece: &[u8]) -> String {
     let (text, _) = encoding.decode_without_bom_handling(piece);
-    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect::<String>().trim().to_owned()
+    let shown = |c: char| match c {
+        c if !c.is_control() => c,
+        c if c.is_whitespace() => ' ',
+        _ => '\u{FFFD}',
+    };
+    text.chars().map(shown).collect::<String>().trim().to_owned()
 }
 
 /// What a file that is no text looks like by its first bytes.

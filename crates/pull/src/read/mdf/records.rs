@@ -4,6 +4,7 @@ use super::source::{Fault, Source, u32_at};
 use super::tree::{Channel, DataGroup, Number, Place, RecordKind, Validity};
 use crate::log::Severity;
 use std::borrow::Cow;
+use std::collections::HashMap;
 
 /// The records of each kind of a data group, without record ids, back to back.
 pub(super) fn split<'a>(source: &mut Source<'_>, group: &DataGroup, bytes: Cow<'a, [u8]>) -> Vec<Cow<'a, [u8]>> {
@@ -52,6 +53,10 @@ pub(super) fn split<'a>(source: &mut Source<'_>, group: &DataGroup, bytes: Cow<'
 
 fn tell_apart(group: &DataGroup, bytes: &[u8], runs: &mut [Cow<'_, [u8]>], unfinished: bool) -> Result<(), Fault> {
     let mut at = 0;
+    let mut by_id = HashMap::new();
+    for (which, kind) in group.kinds.iter().enumerate() {
+        by_id.entry(kind.record_id).or_insert(which);
+    }
     let fault = |at: usize, found: String, expected: &str| Fault {
         at: group.data,
         found: format!("{found} at byte {at} of the group's data"),
@@ -64,7 +69,7 @@ fn tell_apart(group: &DataGroup, bytes: &[u8], runs: &mut [Cow<'_, [u8]>], unfin
         };
         id[..group.id_bytes].copy_from_slice(written);
         let id = u64::from_le_bytes(id);
-        let Some(which) = group.kinds.iter().position(|kind| kind.record_id == id) else {
+        let Some(which) = by_id.get(&id).copied() else {
             return Err(fault(at, format!("record id {id}"), "an id that a channel group bears"));
         };
         let kind = &group.kinds[which];

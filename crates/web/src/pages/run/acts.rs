@@ -12,7 +12,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use pull::setup::{Band, Setup};
 use serde::Deserialize;
 use store::{Accepted, Run, RunChange, RunState, StoreError};
-use takein::{Stated, TakeInError};
+use takein::{CellSaid, Stated, TakeInError};
 
 /// Author of changes made on a page; there are no accounts yet.
 pub(crate) const AUTHOR: &str = "page";
@@ -140,6 +140,52 @@ pub(crate) async fn unaccept(
     change(&state, &run, form.revision, RunChange::AcceptedTakenBack { reason }).await
 }
 
+/// What the run is called, and its dyno.
+#[derive(Debug, Deserialize)]
+pub(crate) struct AboutForm {
+    title: String,
+    #[serde(default)]
+    dyno: String,
+    revision: i64,
+}
+
+/// Gives the run another name or another dyno, or works it out with what is known of its dyno now.
+pub(crate) async fn about(
+    State(state): State<AppState>,
+    Path(number): Path<String>,
+    Form(form): Form<AboutForm>,
+) -> Result<Response, Fault> {
+    let run = run_of(&state, &number)?;
+    if run.revision != form.revision {
+        return Err(Fault::Conflict { number: run.number });
+    }
+    let title = form.title.trim().to_owned();
+    if title.is_empty() {
+        return Err(not_usable(&run, "A run needs a name.".to_owned()));
+    }
+    let dyno = Some(form.dyno.trim().to_owned()).filter(|d| !d.is_empty());
+    let newest = match &dyno {
+        Some(key) => state.store().dyno(key)?.map(|d| d.revision),
+        None => None,
+    };
+    let pinned = serde_json::from_str::<Stated>(&run.setup_json).unwrap_or_default().dyno_revision;
+    let store = state.store().clone();
+    let number = run.number;
+    let done = tokio::task::spawn_blocking(move || -> Result<(), TakeInError> {
+        let mut run = run;
+        if title != run.title {
+            run = store.change_run(run.id, run.revision, &RunChange::Title(title), AUTHOR)?;
+        }
+        if dyno != run.dyno || (newest != pinned && run.state == RunState::Ready) {
+            takein::use_newest_dyno(&store, &run, run.revision, dyno, AUTHOR)?;
+        }
+        Ok(())
+    })
+    .await?;
+    done.map_err(|error| take_in_fault(number, error))?;
+    Ok(to_run(number))
+}
+
 async fn change(state: &AppState, run: &Run, revision: i64, change: RunChange) -> Result<Response, Fault> {
     let (store, id) = (state.store().clone(), run.id);
     let number = run.number;
@@ -165,6 +211,25 @@ pub(crate) async fn restate(
         tokio::task::spawn_blocking(move || takein::restate(&store, &run, revision, setup, &also, AUTHOR)).await?;
     restated.map_err(|error| take_in_fault(number, error))?;
     Ok(to_run(number))
+}
+
+/// The same, with other things said of the cell for this run alone.
+pub(crate) async fn restate_with_cell(
+    state: &AppState,
+    mut run: Run,
+    revision: i64,
+    setup: Setup,
+    cell: CellSaid,
+) -> Result<Response, Fault> {
+    let stated: Stated = serde_json::from_str(&run.setup_json).unwrap_or_default();
+    let mut also = Vec::new();
+    if stated.cell != cell {
+        let json = serde_json::to_string(&Stated { setup: setup.clone(), cell, ..stated })
+            .map_err(|e| Fault::Ours { what: e.to_string() })?;
+        run.setup_json.clone_from(&json);
+        also.push(RunChange::Setup { json });
+    }
+    restate(state, run, revision, setup, also).await
 }
 
 /// Back to the run's page.

@@ -15,8 +15,9 @@ use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 use pull::cell::Answers;
 use pull::role::Role;
-use store::RunState;
-use takein::Question;
+use pull::setup::Setup;
+use store::{Run, RunChange, RunState};
+use takein::{Question, statement};
 
 /// The page.
 pub(crate) async fn page(
@@ -36,15 +37,25 @@ fn questions_page(reading: &Reading, fault: Option<&str>) -> Page {
             h1 { "Run " (run.number) ": " (run.title) }
             p.finding { @match &reading.found {
                 Found::Asking(questions) => { b { (asks(questions.len())) } " A curve is drawn when they are answered; nothing is guessed." },
-                Found::Ready(_) => "Nothing is open. These answers were given.",
+                Found::Ready(_, open) => { @if open.is_empty() { "Nothing is open." } @else { "Nothing stands before the curve. " (count(open.len())) @if open.len() == 1 { " channel is" } @else { " channels are" } " not used yet." } },
                 Found::Trouble(_) => "The logs of this run cannot be read any more.",
             } }
         }
         @if let Found::Trouble(text) = &reading.found { (super::view::trouble(text)) }
         @if let Some(fault) = fault { div.banner role="alert" { (crate::marks::flag()) div { p.what { (fault) } } } }
-        @if let Found::Asking(questions) = &reading.found { (form(reading, questions)) }
+        @match &reading.found {
+            Found::Asking(questions) => (form(reading, questions, true)),
+            Found::Ready(_, open) => {
+                p.row { a.btn href={"/runs/" (run.number)} { "Look at the run" } }
+                @if !open.is_empty() {
+                    h2.apart { "May stay open" }
+                    p.quiet { "These channels are not used until somebody says what they are. The curve does not need them." }
+                    (form(reading, open, false))
+                }
+            },
+            Found::Trouble(_) => {},
+        }
         (given(&reading.answers))
-        @if matches!(reading.found, Found::Ready(_)) { p.row { a.btn href={"/runs/" (run.number)} { "Look at the run" } } }
     };
     Page {
         title: format!("Run {}, questions", run.number),
@@ -66,7 +77,7 @@ fn asks(n: usize) -> String {
     }
 }
 
-fn form(reading: &Reading, questions: &[Question]) -> Markup {
+fn form(reading: &Reading, questions: &[Question], must: bool) -> Markup {
     html! {
         form #questions method="post" action={"/runs/" (reading.run.number) "/questions"} {
             input type="hidden" name="revision" value=(reading.run.revision);
@@ -74,7 +85,7 @@ fn form(reading: &Reading, questions: &[Question]) -> Markup {
                 @for (i, question) in questions.iter().enumerate() { li { (ask(i, question)) } }
             }
             div.row {
-                button.btn.main type="submit" { "Read it this way" }
+                button.btn.main[must] type="submit" { "Read it this way" }
                 @if let Some(dyno) = &reading.run.dyno {
                     label.tickbox { input type="checkbox" name="remember" value="yes" checked; "Remember for dyno " (dyno) ", so that it is asked once" }
                 } @else {
@@ -87,20 +98,25 @@ fn form(reading: &Reading, questions: &[Question]) -> Markup {
 
 fn ask(i: usize, question: &Question) -> Markup {
     let name = format!("a{i}");
+    let asked = question.asked.as_ref();
     html! {
         input type="hidden" name={"k" (i)} value=(key(question));
         fieldset {
-            legend { (question.sentence) }
-            p.found-line { b { (question.log) } @if let Some(column) = &question.column { ", column \u{201c}" (column) "\u{201d}" } }
+            legend { (asked.map_or(question.sentence.as_str(), |a| a.text.as_str())) }
+            p.found-line {
+                b { (question.log) } @if let Some(column) = &question.column { ", column \u{201c}" (column) "\u{201d}" }
+                @if let Some(asked) = asked { @if !asked.found.trim().is_empty() { ". Found: " (asked.found.trim()) } }
+            }
             @if question.choices.is_empty() {
                 label for={"t" (i)} { (blank(&question.about)) }
                 input.field.short #{"t" (i)} type="text" name=(name) autocomplete="off";
             } @else {
                 div.pick {
                     @for (j, choice) in question.choices.iter().enumerate() {
+                        @let said = asked.and_then(|a| a.choices.iter().find(|c| c.key == *choice));
                         label.choice for={"c" (i) "-" (j)} {
                             input #{"c" (i) "-" (j)} type="radio" name=(name) value=(choice);
-                            (say(&question.about, choice))
+                            span { (said.map_or_else(|| plain(choice), |c| c.label.clone())) @if let Some(said) = said { @if !said.why.is_empty() { small { (said.why) } } } }
                         }
                     }
                 }
@@ -110,29 +126,36 @@ fn ask(i: usize, question: &Question) -> Markup {
     }
 }
 
+/// The question's name in the form, to find it again.
 fn key(question: &Question) -> String {
-    format!("{}:{}", question.about, question.column.as_deref().unwrap_or(""))
+    match &question.asked {
+        Some(asked) => asked.id.clone(),
+        None => question.about.clone(),
+    }
 }
 
 fn blank(about: &str) -> &'static str {
     match about {
         "unit" => "Unit",
         "rate" => "Rows per second",
+        "arm" => "Length of the torque arm, with its unit",
+        "fuel" => "Stoichiometric air\u{2013}fuel ratio of the fuel, such as 14.7",
+        "column" => "Name of the column",
         _ => "Answer",
     }
 }
 
-/// A choice in words: role keys are no words.
-fn say(about: &str, choice: &str) -> String {
-    match (about, choice) {
-        ("role", "none") => "of no interest".to_owned(),
-        ("role", key) => Role::from_key(key).map_or_else(|| key.to_owned(), |role| role.label()),
-        ("decimal", ".") => "a point".to_owned(),
-        ("decimal", ",") => "a comma".to_owned(),
-        ("date_order", "dmy") => "day, month, year".to_owned(),
-        ("date_order", "mdy") => "month, day, year".to_owned(),
-        ("date_order", "ymd") => "year, month, day".to_owned(),
-        (_, other) => other.to_owned(),
+fn plain(choice: &str) -> String {
+    match choice {
+        "leave_out" => "Go on without these rows; they are counted and listed".to_owned(),
+        other => role_words(other),
+    }
+}
+
+fn role_words(key: &str) -> String {
+    match key {
+        "none" => "of no interest".to_owned(),
+        key => Role::from_key(key).map_or_else(|| key.to_owned(), |role| role.label()),
     }
 }
 
@@ -140,9 +163,15 @@ fn say(about: &str, choice: &str) -> String {
 fn given(answers: &Answers) -> Markup {
     let mut rows: Vec<(String, String)> = Vec::new();
     rows.extend(answers.units.iter().map(|(column, unit)| (format!("Unit of \u{201c}{column}\u{201d}"), unit.clone())));
-    rows.extend(answers.roles.iter().map(|(column, role)| (format!("\u{201c}{column}\u{201d} is"), say("role", role))));
-    rows.extend(answers.decimal.map(|mark| ("Decimal mark".to_owned(), say("decimal", &mark.to_string()))));
+    rows.extend(answers.roles.iter().map(|(column, role)| (format!("\u{201c}{column}\u{201d} is"), role_words(role))));
+    rows.extend(
+        answers
+            .decimal
+            .map(|mark| ("Decimal mark".to_owned(), if mark == ',' { "comma".to_owned() } else { "point".to_owned() })),
+    );
     rows.extend(answers.rate_hz.map(|rate| ("Rows per second".to_owned(), rate.to_string())));
+    rows.extend(answers.date_order.clone().map(|order| ("Order of day and month".to_owned(), order)));
+    rows.extend(answers.arm.clone().map(|arm| ("Torque arm".to_owned(), arm)));
     if answers.leave_out_bad_rows {
         rows.push(("Rows that cannot be read".to_owned(), "left out, counted and listed".to_owned()));
     }
@@ -170,13 +199,23 @@ pub(crate) async fn answer(
     if revision != run.revision {
         return Err(Fault::Conflict { number: run.number });
     }
+    let (Found::Asking(questions) | Found::Ready(_, questions)) = &reading.found else {
+        return Ok(to_run(run.number));
+    };
     let mut answers = reading.answers.clone();
-    let mut date_order = None;
+    let (mut setup, mut cell) = (reading.stated.setup.clone(), reading.stated.cell.clone());
     let mut taken = 0;
-    for i in 0.. {
-        let Some(key) = get(&format!("k{i}")) else { break };
+    for i in 0..questions.len() {
+        let Some(name) = get(&format!("k{i}")) else { continue };
         let Some(value) = get(&format!("a{i}")).filter(|v| !v.is_empty()) else { continue };
-        match put(&mut answers, &mut date_order, key, value) {
+        let Some(question) = questions.iter().find(|q| key(q) == name) else { continue };
+        let put = if question.about == "fuel" {
+            statement::state(&mut setup, &mut cell, "stoich", value, AUTHOR)
+                .map_err(|e| e.to_string().replace("\n  go on    ", "; "))
+        } else {
+            takein::reply(question, value, &mut answers)
+        };
+        match put {
             Ok(()) => taken += 1,
             Err(words) => return Ok(again(&state, &prefs, &reading, &words)),
         }
@@ -184,62 +223,40 @@ pub(crate) async fn answer(
     if taken == 0 {
         return Ok(again(&state, &prefs, &reading, "No answer was picked; nothing was changed."));
     }
-    let remember = get("remember") == Some("yes");
-    if let Some(dyno) = run.dyno.clone().filter(|_| remember || date_order.is_some()) {
-        dynos::remember(&state, &dyno, &answers, date_order.as_deref()).await?;
-    } else if date_order.is_some() {
-        return Ok(again(
-            &state,
-            &prefs,
-            &reading,
-            "The order of day and month belongs to a dyno, and this run names none; nothing was changed.",
-        ));
+    if let Some(dyno) = run.dyno.as_deref().filter(|_| get("remember") == Some("yes")) {
+        dynos::remember(&state, dyno, &run, answers.clone(), setup.clone()).await?;
     }
+    let run = save(&state, run, revision, answers, (setup != reading.stated.setup).then_some(setup)).await?;
+    Ok(match run.state {
+        RunState::Asking => Redirect::to(&format!("/runs/{}/questions", run.number)).into_response(),
+        RunState::Ready => to_run(run.number),
+    })
+}
+
+/// Works the run out with the answers, and with the statements if an answer was one, and saves both.
+async fn save(
+    state: &AppState,
+    mut run: Run,
+    revision: i64,
+    answers: Answers,
+    setup: Option<Setup>,
+) -> Result<Run, Fault> {
     let store = state.store().clone();
     let number = run.number;
-    let answered = tokio::task::spawn_blocking(move || takein::answer(&store, &run, revision, answers, AUTHOR)).await?;
-    let (run, _) = answered.map_err(|error| take_in_fault(number, error))?;
-    Ok(match run.state {
-        RunState::Asking => Redirect::to(&format!("/runs/{number}/questions")).into_response(),
-        RunState::Ready => to_run(number),
+    let saved = tokio::task::spawn_blocking(move || match setup {
+        None => takein::answer(&store, &run, revision, answers, AUTHOR),
+        Some(setup) => {
+            let json = serde_json::to_string(&answers).unwrap_or_else(|_| run.answers_json.clone());
+            run.answers_json.clone_from(&json);
+            takein::restate(&store, &run, revision, setup, &[RunChange::Answers { json }], AUTHOR)
+        }
     })
+    .await?;
+    saved.map(|(run, _)| run).map_err(|error| take_in_fault(number, error))
 }
 
 fn again(state: &AppState, prefs: &Prefs, reading: &Reading, words: &str) -> Response {
     let mut response = frame::respond(state, prefs, questions_page(reading, Some(words)));
     *response.status_mut() = axum::http::StatusCode::UNPROCESSABLE_ENTITY;
     response
-}
-
-/// Puts one answer where it belongs.
-fn put(answers: &mut Answers, date_order: &mut Option<String>, key: &str, value: &str) -> Result<(), String> {
-    let (about, column) = key.split_once(':').unwrap_or((key, ""));
-    match about {
-        "unit" => {
-            answers.units.insert(column.to_owned(), value.to_owned());
-        }
-        "role" => {
-            if value != "none" && Role::from_key(value).is_none() {
-                return Err(format!(
-                    "\u{201c}{value}\u{201d} is nothing that a channel can stand for; nothing was changed."
-                ));
-            }
-            answers.roles.insert(column.to_owned(), value.to_owned());
-        }
-        "decimal" => match value {
-            "." | "," => answers.decimal = value.chars().next(),
-            _ => return Err(format!("\u{201c}{value}\u{201d} is no decimal mark: expected a point or a comma.")),
-        },
-        "rate" => match value.trim_end_matches("Hz").trim().replace(',', ".").parse::<f64>() {
-            Ok(rate) if rate.is_finite() && rate > 0.0 => answers.rate_hz = Some(rate),
-            _ => return Err(format!("\u{201c}{value}\u{201d} is no rate: expected rows per second, such as 50.")),
-        },
-        "date_order" => *date_order = Some(value.to_owned()),
-        other => {
-            return Err(format!(
-                "This page does not know a question about \u{201c}{other}\u{201d}; nothing was changed."
-            ));
-        }
-    }
-    Ok(())
 }

@@ -1,12 +1,14 @@
 //! What lies under the picture: the pulls, what the figures hang on, what was not as it should be, the logs.
 
+use super::side::sentence;
 use crate::marks;
 use crate::readings::Reading;
 use crate::units::Units;
 use crate::words::{fixed, thousands};
 use maud::{Markup, html};
-use pull::analysis::{Analysis, NotAPull, PullKind, PullResult};
+use pull::analysis::{Analysis, Comparison, NotAPull, PullKind, PullResult};
 use pull::log::{Problem, Severity};
+use quantity::UnitSystem;
 
 /// The pulls of the run, used and left out, and what else the logs hold.
 pub(crate) fn pulls(reading: &Reading, analysis: &Analysis, units: Units) -> Markup {
@@ -108,12 +110,13 @@ fn not_a_pull(analysis: &Analysis, stretch: &NotAPull) -> String {
 
 /// What the reading found not as it should be.
 pub(crate) fn problems(problems: &[Problem]) -> Markup {
+    let stops = problems.iter().filter(|p| p.severity == Severity::Stop).count();
     let losses = problems.iter().filter(|p| p.severity != Severity::Note).count();
     html! {
         @if !problems.is_empty() {
-            details.fold #problems open[losses > 0] {
+            details.fold #problems open[stops > 0] {
                 summary { "Found in the logs " span { (problems.len()) @if losses > 0 { ", " (losses) " with values missing" } @else { ", no value is affected" } } }
-                div { ul.problems { @for problem in problems { (problem_line(problem)) } } }
+                div.box.scroll #problems-box tabindex="0" role="region" aria-label="Found in the logs" { ul.problems { @for problem in problems { (problem_line(problem)) } } }
             }
         }
     }
@@ -125,52 +128,52 @@ fn problem_line(problem: &Problem) -> Markup {
             @match problem.severity { Severity::Note => (marks::square()), _ => (marks::diamond()) }
             div {
                 p { @if problem.severity != Severity::Note { b { (problem.what) } } @else { (problem.what) } @if problem.count > 1 { span.faint { " (" (thousands(problem.count as f64)) " times)" } } }
-                p.at {
-                    @if let Some(place) = &problem.place { (place) ". " }
-                    @if let Some(found) = &problem.found { "Found " (found) @if let Some(expected) = &problem.expected { ", expected " (expected) } ". " }
-                    @if let Some(effect) = &problem.effect { (effect) ". " }
-                    @if let Some(next) = &problem.next { span.next { (next) } }
-                }
+                p.at { (at_what(problem)) @if let Some(next) = &problem.next { " " span.next { (sentence(next)) } } }
             }
         }
     }
 }
 
-/// What the figures hang on: instruments, weather, correction, cell, smoothing, logs.
-pub(crate) fn hangs_on(reading: &Reading, analysis: &Analysis, units: Units) -> Markup {
-    let correction = &analysis.correction;
-    let cell = &reading.cell;
+/// Place, what stands there, what happened to it.
+fn at_what(problem: &Problem) -> String {
+    let found = problem.found.as_ref().map(|found| match &problem.expected {
+        Some(expected) => format!("found {found}, expected {expected}"),
+        None => format!("found {found}"),
+    });
+    let parts = [problem.place.clone(), found, problem.effect.clone()];
+    parts.iter().flatten().filter(|p| !p.trim().is_empty()).map(|p| sentence(p)).collect::<Vec<_>>().join(" ")
+}
+
+/// What the figures hang on, in the report's words: what was read, left out, corrected, smoothed, added,
+/// assumed; then the factor of every form for this weather.
+pub(crate) fn hangs_on(
+    reading: &Reading,
+    analysis: &Analysis,
+    comparison: Option<&Comparison>,
+    units: UnitSystem,
+) -> Markup {
+    let lines = report::provenance(analysis, comparison, units);
+    // Lines of one name stand together.
+    let groups = lines.chunk_by(|a, b| a.name == b.name);
     html! {
         details.fold #hangs {
-            summary { "What it hangs on " span { "weather, cell, correction, smoothing" } }
+            summary { "What it hangs on " span { "weather, correction, load cell, smoothing, limits" } }
             div {
                 dl.hangs {
-                    dt { "Weather" }
-                    dd { @for origin in &analysis.weather.origins { p { (origin) } } @for doubt in &analysis.weather.doubts { p.beyond { (doubt) } } @if analysis.weather.origins.is_empty() { "not known" } }
-                    dt { "Correction" }
-                    dd { p { (correction.words) ", factor " (fixed(correction.factor, 4)) " \u{b1}" (fixed(2.0 * correction.u_factor, 4)) } @for note in &correction.notes { p { (note) } } }
-                    @if !correction.all.is_empty() {
+                    @for group in groups {
+                        dt { (group[0].name) }
+                        dd { @for line in group { p { (line.text) } } }
+                    }
+                    @if let Some(key) = &reading.run.dyno {
+                        dt { "Dyno\u{2019}s file" }
+                        dd { a href={"/dynos/" (key)} { (key) } @if let Some(revision) = reading.stated.dyno_revision { ", as it stood at its change " (revision) } }
+                    }
+                    @if !analysis.correction.all.is_empty() {
                         dt { "Every factor, this weather" }
-                        dd { @for (_, label, factor) in &correction.all { p { (label) " " span.num { (fixed(*factor, 4)) } } } }
+                        dd { table.factors { tbody { @for (_, label, factor) in &analysis.correction.all { tr { th scope="row" { (label) } td.r { (fixed(*factor, 4)) } } } } } }
                     }
-                    dt { "Dyno" }
-                    dd { @if let Some(key) = &reading.run.dyno { a href={"/dynos/" (key)} { (if cell.name.is_empty() { key } else { &cell.name }) } @if let Some(revision) = reading.stated.dyno_revision { ", as known at its change " (revision) } } @else { "not said" } }
-                    dt { "Load cell" }
-                    dd { @match &analysis.load_cell {
-                        Some(check) => { "checked " (check.when) " with " (check.readings) " readings: " (fixed(check.as_found_rel * 100.0, 2)) " % at the highest, straight within " (units.torque(check.linearity_nm)) ", up and down within " (units.torque(check.hysteresis_nm)) " " (units.torque_unit()) "; " @if check.applied { "the line found is applied" } @else { "reported, not applied" } },
-                        None => "no check against dead weights is known",
-                    } }
-                    dt { "Inertia" } dd { (analysis.inertia.label) }
-                    @if !analysis.lags.is_empty() {
-                        dt { "Delays" }
-                        dd { @for lag in &analysis.lags { p { (pull::role::Role::from_key(&lag.role).map_or_else(|| lag.role.clone(), |r| r.label())) " " (fixed(lag.lag_s * 1000.0, 0)) " ms, " (lag.how) } } }
-                    }
-                    dt { "Smoothing" }
-                    dd { @if analysis.curve.half_width_rpm > 0.0 { "local regression, " (thousands(analysis.curve.half_width_rpm)) " rpm to each side; nothing is smoothed further" } @else { "none: each point is the average of a hold" } }
-                    dt { "Spread" }
-                    dd { "k = 2: noise within pulls, scatter between pulls, and the budget of instruments and weather, combined" }
-                    dt { "Flag limits" }
-                    dd { @let sources = sources(analysis); @if sources.is_empty() { "no limit was passed" } @for source in &sources { p { (source) } } }
+                    @let sources = sources(analysis);
+                    @if !sources.is_empty() { dt { "Limits of the flags" } dd { @for source in &sources { p { (source) } } } }
                 }
             }
         }
@@ -190,8 +193,17 @@ pub(crate) fn logs(reading: &Reading, analysis: Option<&Analysis>) -> Markup {
     let number = reading.run.number;
     html! {
         details.fold #logs {
-            summary { "Logs " span { (reading.run.files.len()) ", kept as they came" } }
-            div { div.box tabindex="0" role="region" aria-label="Logs" { table {
+            summary { "Logs and files " span { (reading.run.files.len()) @if reading.run.files.len() == 1 { " log, kept as it came" } @else { " logs, kept as they came" } } }
+            div {
+                @if analysis.is_some() {
+                    p.row { span.quiet { "The run as" }
+                        a.btn.soft href={"/runs/" (number) "/run.pdf?paper=a4"} { "PDF, A4" }
+                        a.btn.soft href={"/runs/" (number) "/run.pdf?paper=letter"} { "PDF, Letter" }
+                        a.btn.soft href={"/runs/" (number) "/run.svg"} { "SVG" }
+                        a.btn.soft href={"/runs/" (number) "/run.json"} { "JSON" }
+                    }
+                }
+                div.box tabindex="0" role="region" aria-label="Logs" { table {
                 thead { tr { th scope="col" { "Log" } th scope="col" { "Kind" } th.r scope="col" { "Rows" } th.r scope="col" { "Channels" } th.r scope="col" { "Bytes" } th scope="col" { "SHA-256" } } }
                 tbody {
                     @for (i, file) in reading.run.files.iter().enumerate() {

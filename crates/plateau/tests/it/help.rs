@@ -1,0 +1,23 @@
+//! The help of every verb, pinned.
+
+use crate::{out, plateau};
+
+#[test]
+fn the_help_of_every_verb() {
+    for verb in [
+        &[][..],
+        &["pull"],
+        &["keep"],
+        &["runs"],
+        &["check"],
+        &["serve"],
+        &["watch"],
+        &["dyno"],
+        &["dyno", "show"],
+        &["dyno", "learn"],
+    ] {
+        let (text, errors, code) = out(plateau().args(verb).arg("--help"));
+        assert_eq!((errors.as_str(), code), ("", 0));
+        insta::assert_snapshot!(format!("help_{}", if verb.is_empty() { "all".into() } else { verb.join("_") }), text);
+    }
+}
