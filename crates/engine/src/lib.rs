@@ -3,8 +3,11 @@
 //! Kernels are plain functions of SI numbers; the description (`build`) carries every input with its
 //! uncertainty and origin and hands numbers to the kernels.
 
+pub mod assumptions;
 pub mod balance;
 pub mod blower;
+pub mod build;
+pub mod build_file;
 pub mod cam;
 pub mod charge_cooler;
 pub mod clearances;
@@ -22,6 +25,7 @@ pub mod port_speed;
 pub mod port_spread;
 pub mod propagate;
 pub mod refused;
+pub mod sheet;
 pub mod spread;
 pub mod tuned_length;
 pub mod valve_area;

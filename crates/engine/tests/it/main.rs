@@ -2,6 +2,8 @@
 
 mod balance;
 mod blower;
+mod build_file;
+mod build_sheet;
 mod cam_card;
 mod cam_events;
 mod cam_table;

@@ -1,0 +1,121 @@
+//! Port flow, spread between ports, coefficients, and the inlet Mach index.
+
+use super::Work;
+use super::valves::VALVES;
+use crate::build::{Facts, Lack};
+use crate::cam::Valve;
+use crate::flow_bench::{Cd, Curtain, FlowCurve, Gas, Throat};
+use crate::port_speed::{Inlet, speed_of_sound_m_s};
+use crate::port_spread::{Likeness, over_lifts, spread};
+
+pub(super) fn ports(work: &mut Work<'_>) {
+    work.section("ports", "Ports");
+    let facts = work.facts;
+    let sound = |f: &Facts<'_>| -> Result<f64, Lack> {
+        let [outside_k, rise_k] = f.all(["ambient.temperature", "assumed.port_temperature_rise"])?;
+        Ok(speed_of_sound_m_s(outside_k + rise_k, Gas::AIR)?)
+    };
+    for (valve, name) in VALVES {
+        let measured = facts.ports(valve);
+        if measured.is_empty() {
+            let key = format!("{name}_effective_area_m2");
+            work.lack(&key, &format!("{name} port figures"), &Lack::missing("flow"));
+            continue;
+        }
+        let indices: Vec<usize> = measured.iter().map(|(n, _)| *n).collect();
+        let lift_m = measured.iter().filter_map(|(_, p)| p.lift.last()).map(|l| l.si).fold(f64::INFINITY, f64::min);
+        let at = format!("mean of {} measured at {:.3} in ({:.2} mm) of lift", said(indices.len()), lift_m / 0.0254, lift_m * 1e3);
+        let mean = |f: &Facts<'_>, of: &dyn Fn(&FlowCurve) -> Result<f64, Lack>| -> Result<f64, Lack> {
+            let mut sum = 0.0;
+            for n in &indices {
+                sum += of(&f.flow_curve(*n)?)?;
+            }
+            Ok(sum / indices.len() as f64)
+        };
+        let full = |c: &FlowCurve| -> Result<f64, Lack> { Ok(c.effective_area_m2(lift_m)?) };
+        work.add_with(&format!("{name}_effective_area_m2"), &format!("{name} effective area"), Some(at.clone()), |f| mean(f, &full));
+        work.add_with(&format!("{name}_cd_curtain"), &format!("{name} coefficient on the curtain"), Some(at.clone()), |f| {
+            let valve_m = f.get(&format!("head.{name}_valve"))?;
+            Ok(Cd::new(mean(f, &full)?, lift_m, Curtain { valve_m })?.value())
+        });
+        work.add_with(&format!("{name}_cd_throat"), &format!("{name} coefficient on the throat less the stem"), Some(at), |f| {
+            let keys = [format!("head.{name}_throat"), format!("head.{name}_stem")];
+            let [throat_m, stem_m] = f.all(keys.each_ref().map(String::as_str))?;
+            Ok(Cd::new(mean(f, &full)?, lift_m, Throat { throat_m, stem_m })?.value())
+        });
+        work.add(&format!("{name}_mean_area_m2"), &format!("{name} effective area, mean over the cam's use of lift"), |f| {
+            let used = f.lift_use(valve)?;
+            mean(f, &|c| Ok(c.mean_over_use(&used)?.effective_area_m2))
+        });
+        if indices.len() > 1 {
+            spread_of(work, valve, name);
+        }
+        if valve == Valve::Intake {
+            let valves = facts.build().head.intake_valves.unwrap_or(1);
+            let inlet = |f: &Facts<'_>| -> Result<Inlet, Lack> {
+                let used = f.lift_use(valve)?;
+                let [bore_m, stroke_m] = f.all(["block.bore", "block.stroke"])?;
+                // A port on the bench feeds all intake valves of its cylinder.
+                let area = mean(f, &|c| Ok(c.mean_over_use(&used)?.effective_area_m2))?;
+                Ok(Inlet { bore_m, stroke_m, mean_effective_area_m2: area, sound_m_s: sound(f)? })
+            };
+            let note = format!(
+                "at the rev limit; filling falls beyond 0.55 to 0.6; the port was flowed with {}",
+                if valves == 1 { "its one valve".to_owned() } else { format!("all {valves} valves of the cylinder") }
+            );
+            work.add_with("inlet_mach_index", "mean inlet Mach index", Some(note), |f| {
+                Ok(inlet(f)?.mach_index(quantity::formula::rpm_from_rad_s(f.get("engine.rev_limit")?))?)
+            });
+            let note = Some("where the mean inlet Mach index reaches 0.55".to_owned());
+            work.add_with("inlet_limit_rpm", "speed at which the intake ports run short", note, |f| {
+                Ok(inlet(f)?.rpm_at_index(0.55)?)
+            });
+        }
+    }
+}
+
+fn said(ports: usize) -> String {
+    if ports == 1 { "1 port".to_owned() } else { format!("{ports} ports") }
+}
+
+/// Spread over all lifts that every port was measured at, with what it is like.
+fn spread_of(work: &mut Work<'_>, valve: Valve, name: &str) {
+    let facts = work.facts;
+    let key = format!("{name}_port_spread_share");
+    let label = format!("{name} port-to-port spread");
+    let measured = facts.ports(valve);
+    let found = || -> Result<(f64, f64, Likeness), Lack> {
+        let repeat = facts.bench_repeat(measured[0].0)?;
+        let mut rows = Vec::new();
+        for (n, lift) in measured[0].1.lift.iter().enumerate() {
+            let areas: Vec<f64> = measured
+                .iter()
+                .filter(|(_, p)| p.lift.get(n).is_some_and(|l| (l.si - lift.si).abs() < 1e-6))
+                .map(|(index, _)| facts.flow_curve(*index)?.effective_area_m2(lift.si).map_err(Lack::from))
+                .collect::<Result<_, _>>()?;
+            if areas.len() == measured.len() {
+                rows.push(spread(&areas, repeat)?);
+            }
+        }
+        Ok(over_lifts(&rows)?)
+    };
+    match found() {
+        Ok((value, u, likeness)) => {
+            let like = match likeness {
+                Likeness::MachinedLike => "like machined ports",
+                Likeness::SkilledHandLike => "like the work of a skilled hand",
+                Likeness::HomeLike => "like home work",
+                Likeness::CannotTell => "cannot tell how they were made",
+            };
+            work.put(super::Figure {
+                key,
+                label,
+                value,
+                u: Some(u),
+                hangs_on: vec![super::HangsOn { key: "flow".to_owned(), share: Some(1.0) }],
+                note: Some(format!("{like}; likeness is no proof")),
+            });
+        }
+        Err(lack) => work.lack(&key, &label, &lack),
+    }
+}
