@@ -67,7 +67,9 @@ impl Found {
 
 fn bottom(facts: &Facts<'_>, found: &mut Found) {
     found.take("block.rod_length", facts.crank());
-    found.take("piston.crown_volume", facts.clearance_m3());
+    if found.take("gasket.bore", facts.clearance_volumes()).is_some() {
+        found.take("piston.crown_volume", facts.clearance_m3());
+    }
     let quench = facts
         .all(["block.deck_clearance", "gasket.thickness"])
         .and_then(|[deck_m, gasket_m]| quench_m(deck_m, gasket_m).map_err(Lack::from));
@@ -214,11 +216,14 @@ fn camshaft(facts: &Facts<'_>, valve: Valve, found: &mut Found) {
         found.add(format!("lobe.{name}.table_lift"), what);
         return;
     }
-    if found.take(format!("lobe.{name}.duration"), facts.lift_curve(valve)).is_none() {
-        // The events may clash although no curve can be asked for.
-        if lobe.lobe_lift.is_none() {
-            found.take(format!("lobe.{name}.duration"), facts.card_events(valve));
-        }
+    let first = [(!lobe.table_lift.is_empty(), "table_lift"), (!lobe.duration.is_empty(), "duration")];
+    let list = first.iter().find(|(stated, _)| *stated).map_or("closes", |(_, list)| list);
+    let key = format!("lobe.{name}.{list}");
+    // The events may clash although a curve cannot be asked for without a lobe lift.
+    if lobe.lobe_lift.is_none() && lobe.table_lift.is_empty() {
+        found.take(key, facts.card_events(valve));
+    } else {
+        found.take(key, facts.lift_curve(valve));
     }
 }
 

@@ -158,6 +158,10 @@ impl<'a> Facts<'a> {
 
     /// Adds an assumption that is not in the table, such as the ramp of a card's curve.
     pub(crate) fn note(&self, key: &str, text: &str, why: &str, source: &str) {
+        // While inputs are moved, the words would belong to a value that nobody stated.
+        if !self.moved.borrow().is_empty() {
+            return;
+        }
         let entry = UsedAssumption {
             key: key.to_owned(),
             text: text.to_owned(),

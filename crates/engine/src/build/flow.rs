@@ -86,7 +86,8 @@ impl Facts<'_> {
         self.build().flow.iter().enumerate().filter(|(_, p)| p.valve.as_deref() == Some(wanted)).collect()
     }
 
-    /// Effective area over lift of one measured port. The flow is taken as read at the room's pressure and temperature.
+    /// Effective area over lift of one measured port. The flow is taken as read at the room's pressure and temperature;
+    /// what one bench reads against another is in the uncertainty, the reading of a single row is not.
     ///
     /// # Errors
     /// [`Lack`] for what is missing or cannot be.
@@ -95,9 +96,10 @@ impl Facts<'_> {
         let drop_pa = self.get(&format!("flow.{}.test_pressure", index + 1))?;
         let room_pa = port.air_pressure.as_ref().map_or(101_325.0, |p| p.si);
         let room_k = port.air_temperature.as_ref().map_or(293.15, |t| t.si);
+        let factor = self.get("assumed.bench_factor")?;
         let mut rows = Vec::new();
         for (lift, flow) in port.lift.iter().zip(&port.flow) {
-            let mass = mass_flow_kg_s(flow.si, room_pa, room_k, Gas::AIR)?;
+            let mass = mass_flow_kg_s(flow.si * factor, room_pa, room_k, Gas::AIR)?;
             rows.push((lift.si, effective_area_m2(mass, room_pa, room_k, room_pa - drop_pa, Gas::AIR)?));
         }
         Ok(FlowCurve::new(&rows)?)
@@ -136,6 +138,14 @@ impl Facts<'_> {
     /// [`Lack::Refused`] for shares that pass 100 %.
     pub fn fuel(&self) -> Result<Properties, Lack> {
         let [ethanol, methanol] = self.all(["fuel.ethanol", "fuel.methanol"])?;
+        // A share of 100 % has an uncertainty to both sides; a thousandth beyond the whole is that and no clash.
+        if ethanol + methanol > 1.01 {
+            return Err(Lack::Refused(format!(
+                "{:.0} % ethanol and {:.0} % methanol cannot both be right: together they pass the whole",
+                ethanol * 100.0,
+                methanol * 100.0
+            )));
+        }
         let parts = [(GASOLINE, 1.0 - ethanol - methanol), (ETHANOL, ethanol), (METHANOL, methanol)];
         let mut blend = blend_by_volume(&parts)?;
         if let Some(density) = self.stated("fuel.density") {

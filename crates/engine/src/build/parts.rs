@@ -230,7 +230,7 @@ section! {
         /// Lobe lift, at the lifter.
         lobe_lift: Size,
         /// Rocker ratio as printed; 1 for a follower that pushes the valve.
-        rocker_ratio_nominal: Number,
+        rocker_ratio_nominal: Nominal,
         /// Rocker ratio as measured; counts before the printed one.
         rocker_ratio: Number,
         /// Lash at the valve.
@@ -357,7 +357,7 @@ section! {
         /// Blower pulley, diameter at the belt's pitch line.
         blower_pulley: Size,
         /// Turns of the rotors per turn of the input shaft.
-        step_up: Number,
+        step_up: Nominal,
         /// Blower turns per crank turn, where pulleys are not stated.
         ratio: Number,
         /// Volumetric efficiency.

@@ -78,7 +78,7 @@ impl Reader<'_> {
             }
             None => {
                 let hint = Some(format!("write plateau_build = {VERSION} in the first line"));
-                self.fault(None, "plateau_build", "the file does not state its version".to_owned(), "one", hint);
+                self.fault(None, "plateau_build", "the file does not state its version".to_owned(), "its version", hint);
             }
         }
         for (name, item) in root.iter() {
@@ -303,7 +303,7 @@ impl Reader<'_> {
         }
         let text = match (item.as_str(), kind) {
             (Some(text), _) => text.to_owned(),
-            (None, Kind::Number | Kind::Lambda) if item.as_float().is_some() || item.as_integer().is_some() => {
+            (None, Kind::Number | Kind::Nominal | Kind::Lambda) if item.as_float().is_some() || item.as_integer().is_some() => {
                 item.as_value().map(|v| v.clone().decorated("", "").to_string()).unwrap_or_default()
             }
             (None, _) => {

@@ -21,6 +21,7 @@ pub(crate) fn read(kind: Kind, text: &str) -> Result<Input, String> {
     }
     let u = match plus_minus {
         Some(half_width) => 0.5 * half_width,
+        None if kind == Kind::Nominal => 0.0,
         None => step / 12.0_f64.sqrt(),
     };
     Ok(Input { si, u, text: figure.trim().to_owned(), origin })
@@ -67,7 +68,7 @@ fn number(kind: Kind, text: &str) -> Result<(f64, f64, Option<f64>), String> {
         Kind::SpecificFuel => typed!(SpecificFuel, kg_j),
         Kind::Density => typed!(Density, kg_m3),
         Kind::Lambda => typed!(Lambda, value),
-        Kind::Area | Kind::SpringRate | Kind::Drop | Kind::HeatingValue | Kind::Number => plain(kind, text),
+        Kind::Area | Kind::SpringRate | Kind::Drop | Kind::HeatingValue | Kind::Number | Kind::Nominal => plain(kind, text),
     }
 }
 
@@ -83,7 +84,7 @@ fn plain(kind: Kind, text: &str) -> Result<(f64, f64, Option<f64>), String> {
     let spread_unit = spread.map_or("", |s| s.2);
     let unit_text = if main_unit.is_empty() { spread_unit } else { main_unit };
     let scale = |unit_text: &str| -> Result<f64, String> {
-        if kind == Kind::Number {
+        if matches!(kind, Kind::Number | Kind::Nominal) {
             let unit_text = unit_text.trim_start_matches(":1").trim();
             return if unit_text.is_empty() {
                 Ok(1.0)
@@ -129,6 +130,7 @@ fn impossible(kind: Kind, si: f64) -> Option<&'static str> {
             | Kind::Power
             | Kind::Speed
             | Kind::Number
+            | Kind::Nominal
             | Kind::VolumeFlow
             | Kind::MassFlow
             | Kind::SpecificFuel

@@ -81,17 +81,19 @@ fn cranking(work: &mut Work<'_>) {
         let trapped = closing_ratio(facts)?;
         let u = if found.estimate.u.is_finite() { found.estimate.u } else { 0.0 };
         let ratio = TrappedRatio { ratio: Estimate { value: found.estimate.value, u }, ..trapped };
-        Ok(expected_band(facts.ambient_pa()?, ratio, CrankingAssumptions::default())?)
+        let mut keys: Vec<String> = found.hangs_on.into_iter().map(|(key, _)| key).collect();
+        keys.push(if facts.stated("ambient.altitude").is_some() { "ambient.altitude" } else { "ambient.pressure" }.to_owned());
+        Ok((expected_band(facts.ambient_pa()?, ratio, CrankingAssumptions::default())?, keys))
     });
     match band {
-        Ok(band) => {
+        Ok((band, keys)) => {
             let note = format!(
                 "band at {:.1} kPa, exponent 1.2 to 1.3, 0 to 5 % leakage; ratio from intake closing at {}",
                 band.local_pa / 1e3,
                 band.ratio.closing.check()
             );
-            work.edge("cranking_low_gauge_pa", "cranking pressure to expect, from", &note, band.low_gauge_pa);
-            work.edge("cranking_high_gauge_pa", "cranking pressure to expect, to", &note, band.high_gauge_pa);
+            work.edge("cranking_low_gauge_pa", "cranking pressure to expect, from", &note, band.low_gauge_pa, &keys);
+            work.edge("cranking_high_gauge_pa", "cranking pressure to expect, to", &note, band.high_gauge_pa, &keys);
         }
         Err(lack) => work.lack("cranking_low_gauge_pa", "cranking pressure to expect", &lack),
     }

@@ -73,8 +73,9 @@ pub(super) fn lengths(work: &mut Work<'_>) {
     let said = format!("{STANDING}; the brake decides");
     if let Ok((low, high)) = size(work.facts).and_then(|m3| Ok(plenum_volume_m3(m3)?)) {
         if work.facts.build().blower.is_none() && work.facts.build().turbo.is_none() {
-            work.edge("start_plenum_low_m3", "plenum, from", &said, low);
-            work.edge("start_plenum_high_m3", "plenum, to", &said, high);
+            let keys = ["block.bore", "block.stroke"].map(str::to_owned);
+            work.edge("start_plenum_low_m3", "plenum, from", &said, low, &keys);
+            work.edge("start_plenum_high_m3", "plenum, to", &said, high, &keys);
         }
     }
     let kind = match work.facts.build().intake.manifold.as_deref() {
@@ -85,6 +86,7 @@ pub(super) fn lengths(work: &mut Work<'_>) {
         _ => return,
     };
     let (low, high) = kind.usual_length_m();
-    work.edge("start_runner_low_m", "intake runner, usual from", &said, low);
-    work.edge("start_runner_high_m", "intake runner, usual to", &said, high);
+    let keys = ["intake.manifold".to_owned()];
+    work.edge("start_runner_low_m", "intake runner, usual from", &said, low, &keys);
+    work.edge("start_runner_high_m", "intake runner, usual to", &said, high, &keys);
 }

@@ -210,13 +210,13 @@ impl Work<'_> {
     }
 
     /// An edge of a band: no uncertainty of its own.
-    fn edge(&mut self, key: &str, label: &str, note: &str, value: f64) {
+    fn edge(&mut self, key: &str, label: &str, note: &str, value: f64, hangs_on: &[String]) {
         self.put(Figure {
             key: key.to_owned(),
             label: label.to_owned(),
             value,
             u: None,
-            hangs_on: Vec::new(),
+            hangs_on: hangs_on.iter().map(|key| HangsOn { key: key.clone(), share: None }).collect(),
             note: Some(note.to_owned()),
         });
     }

@@ -48,7 +48,7 @@ pub fn gap_curves(build: &Build) -> Result<Vec<Curve>, Lack> {
     let facts = Facts::new(build);
     let mut curves = Vec::new();
     for (valve, name) in VALVES {
-        let sweep = around_overlap(&facts, valve, name)?;
+        let sweep = around_overlap(&facts, valve, name, 0.0)?;
         let points = sweep.gaps.iter().map(|g| (g.angle_deg, 1e3 * g.along_stem_m)).collect();
         curves.push(Curve { name: format!("gap of the {name} valve"), points });
     }

@@ -60,6 +60,8 @@ fn shown(figure: &Figure, units: UnitSystem) -> String {
         Dimension::Angle => pair(figure.value, expanded, "°"),
         // Shops pour volumes in cc in either system; an engine's size is shown in the person's own.
         Dimension::Volume if key != "displacement_m3" => pair(figure.value * 1e6, expanded.map(|u| u * 1e6), "cm³"),
+        // Scales of shops read grams in either system.
+        Dimension::Mass => pair(figure.value * 1e3, expanded.map(|u| u * 1e3), "g"),
         Dimension::RotationalSpeed => {
             let number = match expanded {
                 Some(u) if u > 0.0 => {

@@ -56,15 +56,24 @@ pub(super) fn over_piston(f: &Facts<'_>, name: &str) -> Result<ValveOverPiston, 
     })
 }
 
-/// Around overlap, 60° either side in steps of 2°.
-pub(super) fn around_overlap(f: &Facts<'_>, valve: Valve, name: &str) -> Result<Sweep, Lack> {
-    Ok(sweep(f.crank()?, &over_piston(f, name)?, f.valve_lift_curve(valve)?, -60.0, 60.0, 2.0)?)
+/// Around overlap, 60° either side in steps of 2°, with the valve moved later by crank degrees.
+pub(super) fn around_overlap(f: &Facts<'_>, valve: Valve, name: &str, later_deg: f64) -> Result<Sweep, Lack> {
+    let lift = f.valve_lift_curve(valve)?;
+    Ok(sweep(f.crank()?, &over_piston(f, name)?, |deg| lift(deg - later_deg), -60.0, 60.0, 2.0)?)
+}
+
+/// How far a phaser can move the valve towards the piston, crank degrees later.
+fn phased_deg(f: &Facts<'_>, valve: Valve) -> Option<f64> {
+    match valve {
+        Valve::Intake => f.stated("cam.intake_phaser_advance").map(|a| -a.to_degrees()),
+        Valve::Exhaust => f.stated("cam.exhaust_phaser_retard").map(f64::to_degrees),
+    }
 }
 
 pub(super) fn clearance(work: &mut Work<'_>) {
     work.section("clearance", "Piston to valve");
     for (valve, name) in VALVES {
-        let least = |f: &Facts<'_>| -> Result<Gap, Lack> { Ok(around_overlap(f, valve, name)?.least) };
+        let least = |f: &Facts<'_>| -> Result<Gap, Lack> { Ok(around_overlap(f, valve, name, 0.0)?.least) };
         let note = least(work.facts).ok().map(|gap| {
             let side = if gap.angle_deg < 0.0 { "before" } else { "after" };
             format!("along the stem, {:.0}° {side} top dead centre, with the running allowance taken off", gap.angle_deg.abs())
@@ -72,6 +81,13 @@ pub(super) fn clearance(work: &mut Work<'_>) {
         work.add_with(&format!("{name}_piston_gap_m"), &format!("least gap of the {name} valve"), note, |f| {
             Ok(least(f)?.along_stem_m)
         });
+        if phased_deg(work.facts, valve).is_some() {
+            let note = Some("along the stem, with the phaser all the way towards the piston".to_owned());
+            let label = format!("least gap of the {name} valve");
+            work.add_with(&format!("{name}_piston_gap_phased_m"), &label, note, |f| {
+                Ok(around_overlap(f, valve, name, phased_deg(f, valve).unwrap_or(0.0))?.least.along_stem_m)
+            });
+        }
     }
 }
 

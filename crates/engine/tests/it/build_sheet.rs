@@ -128,6 +128,14 @@ fn the_sheet_of_the_pushrod_v8_in_either_system() {
 }
 
 #[test]
+fn the_sheets_of_the_other_examples() {
+    for name in &EXAMPLES[1..] {
+        let found = sheet(example(name).build());
+        insta::assert_snapshot!(format!("sheet_{}", name.replace('-', "_")), sheet_text(&found, UnitSystem::Metric));
+    }
+}
+
+#[test]
 fn assumptions_and_missing_inputs_are_always_listed() {
     let file = BuildFile::parse("plateau_build = 2\n[block]\nbore = \"4.030 in\"\nstroke = \"3.480 in\"\nrod_length = \"5.7 in\"\n")
         .expect("a good file");
