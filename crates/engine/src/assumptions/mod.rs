@@ -35,7 +35,8 @@ pub fn find(key: &str) -> Option<&'static Assumption> {
 }
 
 // The text is compiled in and a test reads every row, so that a fault cannot reach a shop.
-static TABLE: LazyLock<Vec<Assumption>> = LazyLock::new(|| read(TEXT).unwrap_or_else(|why| panic!("assumptions: {why}")));
+static TABLE: LazyLock<Vec<Assumption>> =
+    LazyLock::new(|| read(TEXT).unwrap_or_else(|why| panic!("assumptions: {why}")));
 
 fn read(text: &str) -> Result<Vec<Assumption>, String> {
     let document: toml_edit::DocumentMut = text.parse().map_err(|e: toml_edit::TomlError| e.to_string())?;

@@ -138,7 +138,6 @@ impl Facts<'_> {
     /// [`Lack::Refused`] for shares that pass 100 %.
     pub fn fuel(&self) -> Result<Properties, Lack> {
         let [ethanol, methanol] = self.all(["fuel.ethanol", "fuel.methanol"])?;
-        // A share of 100 % has an uncertainty to both sides; a thousandth beyond the whole is that and no clash.
         if ethanol + methanol > 1.01 {
             return Err(Lack::Refused(format!(
                 "{:.0} % ethanol and {:.0} % methanol cannot both be right: together they pass the whole",
@@ -146,7 +145,12 @@ impl Facts<'_> {
                 methanol * 100.0
             )));
         }
-        let parts = [(GASOLINE, 1.0 - ethanol - methanol), (ETHANOL, ethanol), (METHANOL, methanol)];
+        // A stated share lies within 0 and 100 %. Moved by its own rounding it may pass either end, where
+        // there is nothing more to add or take away.
+        let (ethanol, methanol) = (ethanol.max(0.0), methanol.max(0.0));
+        let sum = (ethanol + methanol).max(1.0);
+        let (ethanol, methanol) = (ethanol / sum, methanol / sum);
+        let parts = [(GASOLINE, (1.0 - ethanol - methanol).max(0.0)), (ETHANOL, ethanol), (METHANOL, methanol)];
         let mut blend = blend_by_volume(&parts)?;
         if let Some(density) = self.stated("fuel.density") {
             blend.density_kg_m3 = density;

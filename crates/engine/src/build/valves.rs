@@ -121,12 +121,7 @@ impl Facts<'_> {
         for (n, opens) in lobe.opens.iter().enumerate() {
             let closes = lobe.closes.iter().enumerate().find(|(_, c)| c.check.same_as(opens.check));
             let Some((m, closes)) = closes else { continue };
-            found.push(LobeEvents::new(
-                valve,
-                event("opens", n, opens)?,
-                event("closes", m, closes)?,
-                opens.check,
-            )?);
+            found.push(LobeEvents::new(valve, event("opens", n, opens)?, event("closes", m, closes)?, opens.check)?);
         }
         let from_events = found.last().map(LobeEvents::centreline_deg);
         for (n, duration) in lobe.duration.iter().enumerate() {
@@ -188,7 +183,8 @@ impl Facts<'_> {
             return known.clone();
         }
         let u_lift_m = self.side_value("lobe", valve, "table_reading_u")?;
-        let rows: Vec<(f64, f64)> = lobe.table_angle.iter().zip(&lobe.table_lift).map(|(a, l)| (a.deg(), l.si)).collect();
+        let rows: Vec<(f64, f64)> =
+            lobe.table_angle.iter().zip(&lobe.table_lift).map(|(a, l)| (a.deg(), l.si)).collect();
         let span = rows.last().map_or(0.0, |r| r.0) - rows.first().map_or(0.0, |r| r.0);
         let ends = if span > 660.0 { Ends::WholeTurn } else { Ends::BaseCircle };
         let made = fit(&LiftTable { rows, u_lift_m, ends }).map(|f| f.curve).map_err(Lack::from);
@@ -235,7 +231,8 @@ impl Facts<'_> {
     /// # Errors
     /// [`Lack::Missing`] with every figure that is missing; [`Lack::Refused`] for a spring that is solid.
     pub fn valve_spring(&self, valve: Valve) -> Result<Spring, Lack> {
-        let names = ["installed_height", "coil_bind", "seat_force", "rate"].map(|k| format!("spring.{}.{k}", side(valve)));
+        let names =
+            ["installed_height", "coil_bind", "seat_force", "rate"].map(|k| format!("spring.{}.{k}", side(valve)));
         let [installed_m, bind_m, seat_n, rate] = self.all(names.each_ref().map(String::as_str))?;
         Ok(Spring::from_rate(installed_m, bind_m, (seat_n, 0.0), (rate, 0.0))?)
     }

@@ -47,7 +47,9 @@ fn turned(words: &str) -> String {
     let trimmed = words.trim();
     match trimmed.strip_prefix(['-', '−']) {
         Some(rest) => rest.trim_start().to_owned(),
-        None if trimmed.trim_start_matches(['0', '.']).starts_with(|c: char| c.is_ascii_digit()) => format!("-{trimmed}"),
+        None if trimmed.trim_start_matches(['0', '.']).starts_with(|c: char| c.is_ascii_digit()) => {
+            format!("-{trimmed}")
+        }
         None => trimmed.to_owned(),
     }
 }

@@ -76,7 +76,8 @@ impl BuildFile {
         };
         let mut document: DocumentMut = self.text.parse().map_err(|_| unknown("the text cannot be read".to_owned()))?;
         let mut parts: Vec<&str> = key.split('.').collect();
-        let field = parts.pop().filter(|_| !parts.is_empty()).ok_or_else(|| unknown("no section is named".to_owned()))?;
+        let field =
+            parts.pop().filter(|_| !parts.is_empty()).ok_or_else(|| unknown("no section is named".to_owned()))?;
         let mut at: &mut Item = document.as_item_mut();
         for part in parts {
             at = match (part.parse::<usize>(), at.is_array_of_tables()) {

@@ -78,7 +78,13 @@ impl Reader<'_> {
             }
             None => {
                 let hint = Some(format!("write plateau_build = {VERSION} in the first line"));
-                self.fault(None, "plateau_build", "the file does not state its version".to_owned(), "its version", hint);
+                self.fault(
+                    None,
+                    "plateau_build",
+                    "the file does not state its version".to_owned(),
+                    "its version",
+                    hint,
+                );
             }
         }
         for (name, item) in root.iter() {
@@ -254,7 +260,13 @@ impl Reader<'_> {
                     Some(near) => Some(format!("did you mean `{near}`?")),
                     None => elsewhere().map(|section| format!("`{key}` belongs in [{section}]")),
                 };
-                self.fault(key_span, &full, format!("there is no key `{key}` here"), &format!("a key of [{name}]"), hint);
+                self.fault(
+                    key_span,
+                    &full,
+                    format!("there is no key `{key}` here"),
+                    &format!("a key of [{name}]"),
+                    hint,
+                );
                 continue;
             };
             if let Some(span) = item.span() {
@@ -279,7 +291,13 @@ impl Reader<'_> {
                             *place = Some(words.trim().to_owned());
                         }
                     }
-                    None => self.fault(item.span(), &full, format!("{} stands here", said(item)), "words in quotation marks", None),
+                    None => self.fault(
+                        item.span(),
+                        &full,
+                        format!("{} stands here", said(item)),
+                        "words in quotation marks",
+                        None,
+                    ),
                 },
                 Takes::Count => match item.as_integer().and_then(|n| u32::try_from(n).ok()).filter(|n| *n > 0) {
                     Some(count) => {
@@ -288,7 +306,13 @@ impl Reader<'_> {
                         }
                     }
                     None => {
-                        self.fault(item.span(), &full, format!("{} stands here", said(item)), "a whole number above zero", None);
+                        self.fault(
+                            item.span(),
+                            &full,
+                            format!("{} stands here", said(item)),
+                            "a whole number above zero",
+                            None,
+                        );
                     }
                 },
                 Takes::Checked | Takes::Counts | Takes::CountLists => extra(self, out, key, &full, item),
@@ -303,14 +327,19 @@ impl Reader<'_> {
         }
         let text = match (item.as_str(), kind) {
             (Some(text), _) => text.to_owned(),
-            (None, Kind::Number | Kind::Nominal | Kind::Lambda) if item.as_float().is_some() || item.as_integer().is_some() => {
+            (None, Kind::Number | Kind::Nominal | Kind::Lambda)
+                if item.as_float().is_some() || item.as_integer().is_some() =>
+            {
                 item.as_value().map(|v| v.clone().decorated("", "").to_string()).unwrap_or_default()
             }
             (None, _) => {
                 let bare = item.as_float().is_some() || item.as_integer().is_some();
                 let hint = bare.then(|| "put it in quotation marks with its unit".to_owned());
-                let found =
-                    if bare { format!("{} stands without a unit", said(item)) } else { format!("{} stands here", said(item)) };
+                let found = if bare {
+                    format!("{} stands without a unit", said(item))
+                } else {
+                    format!("{} stands here", said(item))
+                };
                 self.fault(item.span(), full, found, kind.expected(), hint);
                 return None;
             }
@@ -334,13 +363,18 @@ impl Reader<'_> {
 
     /// `{ value = "4.030 in", u = "0.0003 in", origin = "measured", instrument = "…", by = "…", when = "…" }`
     fn long_form(&mut self, kind: Kind, full: &str, table: &dyn TableLike, span: Span) -> Option<Input> {
-        const KEYS: [&str; 9] =
-            ["value", "u", "plus_minus", "origin", "instrument", "by", "when", "source", "why"];
+        const KEYS: [&str; 9] = ["value", "u", "plus_minus", "origin", "instrument", "by", "when", "source", "why"];
         for (key, _) in table.iter() {
             if !KEYS.contains(&key) {
                 let hint = nearest(key, KEYS).map(|n| format!("did you mean `{n}`?"));
                 let at = table.key(key).and_then(toml_edit::Key::span);
-                self.fault(at, full, format!("there is no key `{key}` here"), &format!("one of {}", KEYS.join(", ")), hint);
+                self.fault(
+                    at,
+                    full,
+                    format!("there is no key `{key}` here"),
+                    &format!("one of {}", KEYS.join(", ")),
+                    hint,
+                );
                 return None;
             }
         }
@@ -360,7 +394,9 @@ impl Reader<'_> {
             }
         }
         let origin = match (word("origin").as_deref(), word("instrument"), word("by"), word("source"), word("why")) {
-            (Some("measured"), Some(instrument), by, _, _) => Ok(Origin::Measured { instrument, by, when: word("when") }),
+            (Some("measured"), Some(instrument), by, _, _) => {
+                Ok(Origin::Measured { instrument, by, when: word("when") })
+            }
             (None, Some(instrument), by, _, _) => Ok(Origin::Measured { instrument, by, when: word("when") }),
             (Some("claimed"), _, Some(by), _, _) => Ok(Origin::Claimed { by }),
             (Some("published"), _, _, Some(source), _) => Ok(Origin::Published { source }),
@@ -390,13 +426,25 @@ impl Reader<'_> {
                 Ok(inputs) => Some(inputs),
                 Err(why) => {
                     let found = format!("\"{text}\": {why}");
-                    self.fault(item.span(), full, found, "several numbers and their unit, such as \"0.100 0.200 in\"", None);
+                    self.fault(
+                        item.span(),
+                        full,
+                        found,
+                        "several numbers and their unit, such as \"0.100 0.200 in\"",
+                        None,
+                    );
                     None
                 }
             };
         }
         let Some(list) = item.as_array() else {
-            self.fault(item.span(), full, format!("{} stands here", said(item)), "a list, or several numbers and their unit", None);
+            self.fault(
+                item.span(),
+                full,
+                format!("{} stands here", said(item)),
+                "a list, or several numbers and their unit",
+                None,
+            );
             return None;
         };
         list.iter().map(|v| self.input(kind, full, &Item::Value(v.clone()))).collect()

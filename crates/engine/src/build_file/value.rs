@@ -68,7 +68,9 @@ fn number(kind: Kind, text: &str) -> Result<(f64, f64, Option<f64>), String> {
         Kind::SpecificFuel => typed!(SpecificFuel, kg_j),
         Kind::Density => typed!(Density, kg_m3),
         Kind::Lambda => typed!(Lambda, value),
-        Kind::Area | Kind::SpringRate | Kind::Drop | Kind::HeatingValue | Kind::Number | Kind::Nominal => plain(kind, text),
+        Kind::Area | Kind::SpringRate | Kind::Drop | Kind::HeatingValue | Kind::Number | Kind::Nominal => {
+            plain(kind, text)
+        }
     }
 }
 
@@ -170,7 +172,11 @@ pub(crate) fn origin(text: &str) -> Result<Origin, String> {
     let (word, rest) = text.split_once(' ').map_or((text, ""), |(w, r)| (w, r.trim()));
     let behind = |lead: &str| {
         let said = rest.strip_prefix(lead).unwrap_or(rest).trim();
-        if said.is_empty() { Err(format!("`{word}` does not say {}", what_is_missing(word))) } else { Ok(said.to_owned()) }
+        if said.is_empty() {
+            Err(format!("`{word}` does not say {}", what_is_missing(word)))
+        } else {
+            Ok(said.to_owned())
+        }
     };
     match word.trim_end_matches(',') {
         "measured" => {
@@ -222,8 +228,12 @@ pub(crate) fn checked(text: &str, event: bool) -> Result<CheckedAngle, String> {
         }
     }
     match (event, reference) {
-        (true, None) => return Err("it names no dead centre; write BTDC, ATDC, BBDC or ABDC behind the degrees".to_owned()),
-        (false, Some(_)) => return Err("a duration is counted from no dead centre; an event belongs in opens or closes".to_owned()),
+        (true, None) => {
+            return Err("it names no dead centre; write BTDC, ATDC, BBDC or ABDC behind the degrees".to_owned());
+        }
+        (false, Some(_)) => {
+            return Err("a duration is counted from no dead centre; an event belongs in opens or closes".to_owned());
+        }
         _ => {}
     }
     let (check, at) = match check.trim().strip_suffix("valve") {

@@ -1,7 +1,9 @@
 //! Blower and turbocharger at the rev limit.
 
 use super::Work;
-use crate::blower::{BlownEngine, BoostEstimate, Drive, discharge_k, displaced_flow_m3_s, roots_power_w, shaft_power_w, tip_speed_m_s};
+use crate::blower::{
+    BlownEngine, BoostEstimate, Drive, discharge_k, displaced_flow_m3_s, roots_power_w, shaft_power_w, tip_speed_m_s,
+};
 use crate::build::{Facts, Lack};
 use crate::charge_cooler::outlet_k;
 use crate::displacement::displacement_m3;
@@ -13,7 +15,8 @@ fn ratio(f: &Facts<'_>) -> Result<f64, Lack> {
     if let Some(stated) = f.stated("blower.ratio") {
         return Ok(stated);
     }
-    let [crank_pulley, blower_pulley, step_up] = f.all(["blower.crank_pulley", "blower.blower_pulley", "blower.step_up"])?;
+    let [crank_pulley, blower_pulley, step_up] =
+        f.all(["blower.crank_pulley", "blower.blower_pulley", "blower.step_up"])?;
     Ok(Drive { crank_pulley, blower_pulley, step_up }.ratio()?)
 }
 
@@ -36,13 +39,14 @@ fn coolant_k(f: &Facts<'_>, side: &str) -> Result<f64, Lack> {
 
 fn boost(f: &Facts<'_>) -> Result<BoostEstimate, Lack> {
     let [bore_m, stroke_m] = f.all(["block.bore", "block.stroke"])?;
-    let [isentropic_efficiency, cooler_effectiveness, cooler_drop_pa, engine_volumetric_efficiency, inlet_k] = f.all([
-        "blower.isentropic_efficiency",
-        "blower.cooler_effectiveness",
-        "blower.cooler_drop",
-        "engine.volumetric_efficiency",
-        "ambient.temperature",
-    ])?;
+    let [isentropic_efficiency, cooler_effectiveness, cooler_drop_pa, engine_volumetric_efficiency, inlet_k] =
+        f.all([
+            "blower.isentropic_efficiency",
+            "blower.cooler_effectiveness",
+            "blower.cooler_drop",
+            "engine.volumetric_efficiency",
+            "ambient.temperature",
+        ])?;
     let engine = BlownEngine {
         blower_m3_s: flow_m3_s(f)?,
         isentropic_efficiency,
@@ -65,9 +69,11 @@ pub(super) fn blower(work: &mut Work<'_>) {
     work.add("blower_ratio", "blower turns per crank turn", ratio);
     work.add_with("blower_rpm", "blower speed", at.clone(), |f| Ok(ratio(f)? * crank_rpm(f)?));
     if let Some(limit) = &stated.speed_limit {
-        let (limit_rpm, crank) = (rpm_from_rad_s(limit.si), ratio(work.facts).and_then(|r| Ok(r * crank_rpm(work.facts)?)));
+        let (limit_rpm, crank) =
+            (rpm_from_rad_s(limit.si), ratio(work.facts).and_then(|r| Ok(r * crank_rpm(work.facts)?)));
         if crank.is_ok_and(|rpm| rpm > limit_rpm) {
-            work.notices.push(format!("the blower passes the speed its maker allows, {}, at the rev limit", limit.text));
+            work.notices
+                .push(format!("the blower passes the speed its maker allows, {}, at the rev limit", limit.text));
         }
     }
     if stated.tip_diameter.is_some() {
@@ -82,8 +88,15 @@ pub(super) fn blower(work: &mut Work<'_>) {
     }
     work.add_with("blower_flow_m3_s", "blower flow at its inlet", at, flow_m3_s);
     let estimate = Some("estimate at the rev limit: constant efficiencies, bypass shut, no fuel evaporated".to_owned());
-    work.add_with("boost_gauge_pa", "boost estimate", estimate.clone(), |f| Ok(boost(f)?.manifold_pa - f.ambient_pa()?));
-    work.add_with("blower_discharge_k", "temperature behind the blower", estimate.clone(), |f| Ok(boost(f)?.discharge_k));
+    work.add_with(
+        "boost_gauge_pa",
+        "boost estimate",
+        estimate.clone(),
+        |f| Ok(boost(f)?.manifold_pa - f.ambient_pa()?),
+    );
+    work.add_with("blower_discharge_k", "temperature behind the blower", estimate.clone(), |f| {
+        Ok(boost(f)?.discharge_k)
+    });
     work.add_with("manifold_k", "temperature in the manifold", estimate.clone(), |f| Ok(boost(f)?.manifold_k));
     work.add_with("air_flow_kg_s", "air mass flow", estimate, |f| Ok(boost(f)?.mass_flow_kg_s));
     let roots = stated.kind.as_deref() == Some("roots");

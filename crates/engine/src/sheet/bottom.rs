@@ -21,7 +21,9 @@ pub(super) fn size(work: &mut Work<'_>) {
         let [bore_m, stroke_m] = of(f)?;
         Ok(displacement_m3(bore_m, stroke_m, f.cylinders()?))
     });
-    work.add("swept_m3", "swept volume of one cylinder", |f| of(f).map(|[bore_m, stroke_m]| swept_m3(bore_m, stroke_m)));
+    work.add("swept_m3", "swept volume of one cylinder", |f| {
+        of(f).map(|[bore_m, stroke_m]| swept_m3(bore_m, stroke_m))
+    });
     work.add("bore_over_stroke", "bore over stroke", |f| of(f).map(|[bore_m, stroke_m]| bore_m / stroke_m));
     printed(work);
 }
@@ -63,8 +65,11 @@ pub(super) fn compression(work: &mut Work<'_>) {
         let [deck_m, gasket_m] = f.all(["block.deck_clearance", "gasket.thickness"])?;
         Ok(quench_m(deck_m, gasket_m)?)
     });
-    let note = work.facts.seat_events(Valve::Intake).ok().map(|e| format!("intake closing {} at {}", e.closes(), e.check()));
-    work.add_with("intake_closing_ratio", "compression ratio from intake closing", note, |f| Ok(closing_ratio(f)?.ratio.value));
+    let note =
+        work.facts.seat_events(Valve::Intake).ok().map(|e| format!("intake closing {} at {}", e.closes(), e.check()));
+    work.add_with("intake_closing_ratio", "compression ratio from intake closing", note, |f| {
+        Ok(closing_ratio(f)?.ratio.value)
+    });
     cranking(work);
 }
 
@@ -82,7 +87,9 @@ fn cranking(work: &mut Work<'_>) {
         let u = if found.estimate.u.is_finite() { found.estimate.u } else { 0.0 };
         let ratio = TrappedRatio { ratio: Estimate { value: found.estimate.value, u }, ..trapped };
         let mut keys: Vec<String> = found.hangs_on.into_iter().map(|(key, _)| key).collect();
-        keys.push(if facts.stated("ambient.altitude").is_some() { "ambient.altitude" } else { "ambient.pressure" }.to_owned());
+        keys.push(
+            if facts.stated("ambient.altitude").is_some() { "ambient.altitude" } else { "ambient.pressure" }.to_owned(),
+        );
         Ok((expected_band(facts.ambient_pa()?, ratio, CrankingAssumptions::default())?, keys))
     });
     match band {
@@ -101,7 +108,13 @@ fn cranking(work: &mut Work<'_>) {
 
 pub(super) fn motion(work: &mut Work<'_>) {
     work.section("motion", "Piston motion");
-    let note = work.facts.build().engine.rev_limit.as_ref().map(|r| format!("at the rev limit, {:.0} rpm", rpm_from_rad_s(r.si)));
+    let note = work
+        .facts
+        .build()
+        .engine
+        .rev_limit
+        .as_ref()
+        .map(|r| format!("at the rev limit, {:.0} rpm", rpm_from_rad_s(r.si)));
     work.add("rod_ratio", "rod over stroke", |f| Ok(f.crank()?.rod_ratio()));
     work.add_with("mean_piston_speed_m_s", "mean piston speed", note.clone(), |f| {
         Ok(f.crank()?.mean_speed_m_s(f.get("engine.rev_limit")?))
@@ -137,13 +150,16 @@ fn masses_of(f: &Facts<'_>) -> Result<CylinderMasses, Lack> {
 }
 
 fn reciprocating_kg(f: &Facts<'_>) -> Result<f64, Lack> {
-    Ok(f.all(["rod.small_end_mass", "piston.mass", "piston.pin_mass", "piston.locks_mass", "piston.rings_mass"])?.iter().sum())
+    Ok(f.all(["rod.small_end_mass", "piston.mass", "piston.pin_mass", "piston.locks_mass", "piston.rings_mass"])?
+        .iter()
+        .sum())
 }
 
 pub(super) fn masses(work: &mut Work<'_>) {
     work.section("masses", "Masses and loads");
     let build = work.facts.build();
-    let note = "at the overlap top dead centre and the rev limit; no release for running, the part maker's figure comes first";
+    let note =
+        "at the overlap top dead centre and the rev limit; no release for running, the part maker's figure comes first";
     work.add("reciprocating_kg", "reciprocating mass", reciprocating_kg);
     work.add_with("small_end_tension_n", "tension at the small end", Some(note.to_owned()), |f| {
         let masses = PullingMasses { reciprocating_kg: reciprocating_kg(f)?, rotating_kg: 0.0 };

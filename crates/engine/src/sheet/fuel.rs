@@ -14,7 +14,9 @@ pub(super) fn fuel(work: &mut Work<'_>) {
     work.add("fuel_density_kg_m3", "fuel density at 15 °C", |f| Ok(f.fuel()?.density_kg_m3));
     work.add("heating_value_j_kg", "lower heating value", |f| Ok(f.fuel()?.heating_j_kg));
     if work.facts.build().fuel.ron.is_some() {
-        work.add("octane_aki", "anti-knock index, (R+M)/2", |f| f.all(["fuel.ron", "fuel.mon"]).map(|[r, m]| 0.5 * (r + m)));
+        work.add("octane_aki", "anti-knock index, (R+M)/2", |f| {
+            f.all(["fuel.ron", "fuel.mon"]).map(|[r, m]| 0.5 * (r + m))
+        });
     }
     let needed = |f: &Facts<'_>| -> Result<f64, Lack> {
         let [power_w, specific] = f.all(["engine.expected_power", "fuel.specific_fuel"])?;

@@ -146,12 +146,8 @@ pub fn sheet(build: &Build) -> Sheet {
     fuel::fuel(&mut work);
     fuel::lengths(&mut work);
     let Work { sections, lacks, notices, .. } = work;
-    let line = |used: UsedAssumption| AssumptionLine {
-        key: used.key,
-        text: used.text,
-        why: used.why,
-        source: used.source,
-    };
+    let line =
+        |used: UsedAssumption| AssumptionLine { key: used.key, text: used.text, why: used.why, source: used.source };
     Sheet {
         engine: build.engine.name.clone().unwrap_or_else(|| "engine without a name".to_owned()),
         sections: sections.into_iter().filter(|s| !s.figures.is_empty()).collect(),
@@ -181,22 +177,18 @@ impl Work<'_> {
         self.add_with(key, label, None, of)
     }
 
-    fn add_with(
-        &mut self,
-        key: &str,
-        label: &str,
-        note: Option<String>,
-        of: impl Fn(&Facts<'_>) -> Of,
-    ) -> Option<f64> {
+    fn add_with(&mut self, key: &str, label: &str, note: Option<String>, of: impl Fn(&Facts<'_>) -> Of) -> Option<f64> {
         match self.facts.figure(of) {
             Ok(found) => {
                 let number = |x: f64| x.is_finite().then_some(x);
+                // Nothing but tables behind it: their scatter is not carried through.
+                let known = !found.hangs_on.is_empty();
                 let notes: Vec<String> = note.into_iter().chain(found.note).collect();
                 self.put(Figure {
                     key: key.to_owned(),
                     label: label.to_owned(),
                     value: found.estimate.value,
-                    u: number(found.estimate.u),
+                    u: number(found.estimate.u).filter(|_| known),
                     hangs_on: found.hangs_on.into_iter().map(|(key, s)| HangsOn { key, share: number(s) }).collect(),
                     note: (!notes.is_empty()).then(|| notes.join("; ")),
                 });

@@ -24,7 +24,12 @@ pub(super) fn ports(work: &mut Work<'_>) {
         }
         let indices: Vec<usize> = measured.iter().map(|(n, _)| *n).collect();
         let lift_m = measured.iter().filter_map(|(_, p)| p.lift.last()).map(|l| l.si).fold(f64::INFINITY, f64::min);
-        let at = format!("mean of {} measured at {:.3} in ({:.2} mm) of lift", said(indices.len()), lift_m / 0.0254, lift_m * 1e3);
+        let at = format!(
+            "mean of {} measured at {:.3} in ({:.2} mm) of lift",
+            said(indices.len()),
+            lift_m / 0.0254,
+            lift_m * 1e3
+        );
         let mean = |f: &Facts<'_>, of: &dyn Fn(&FlowCurve) -> Result<f64, Lack>| -> Result<f64, Lack> {
             let mut sum = 0.0;
             for n in &indices {
@@ -32,26 +37,45 @@ pub(super) fn ports(work: &mut Work<'_>) {
             }
             Ok(sum / indices.len() as f64)
         };
+        let head = &facts.build().head;
+        let valves =
+            f64::from(if valve == Valve::Intake { head.intake_valves } else { head.exhaust_valves }.unwrap_or(1));
         let full = |c: &FlowCurve| -> Result<f64, Lack> { Ok(c.effective_area_m2(lift_m)?) };
-        work.add_with(&format!("{name}_effective_area_m2"), &format!("{name} effective area"), Some(at.clone()), |f| mean(f, &full));
-        work.add_with(&format!("{name}_cd_curtain"), &format!("{name} coefficient on the curtain"), Some(at.clone()), |f| {
-            let valve_m = f.get(&format!("head.{name}_valve"))?;
-            Ok(Cd::new(mean(f, &full)?, lift_m, Curtain { valve_m })?.value())
+        work.add_with(&format!("{name}_effective_area_m2"), &format!("{name} effective area"), Some(at.clone()), |f| {
+            mean(f, &full)
         });
-        work.add_with(&format!("{name}_cd_throat"), &format!("{name} coefficient on the throat less the stem"), Some(at), |f| {
-            let keys = [format!("head.{name}_throat"), format!("head.{name}_stem")];
-            let [throat_m, stem_m] = f.all(keys.each_ref().map(String::as_str))?;
-            Ok(Cd::new(mean(f, &full)?, lift_m, Throat { throat_m, stem_m })?.value())
-        });
-        work.add(&format!("{name}_mean_area_m2"), &format!("{name} effective area, mean over the cam's use of lift"), |f| {
-            let used = f.lift_use(valve)?;
-            mean(f, &|c| Ok(c.mean_over_use(&used)?.effective_area_m2))
-        });
+        work.add_with(
+            &format!("{name}_cd_curtain"),
+            &format!("{name} coefficient on the curtain"),
+            Some(at.clone()),
+            |f| {
+                let valve_m = f.get(&format!("head.{name}_valve"))?;
+                // Each valve of the cylinder passes its share.
+                Ok(Cd::new(mean(f, &full)? / valves, lift_m, Curtain { valve_m })?.value())
+            },
+        );
+        work.add_with(
+            &format!("{name}_cd_throat"),
+            &format!("{name} coefficient on the throat less the stem"),
+            Some(at),
+            |f| {
+                let keys = [format!("head.{name}_throat"), format!("head.{name}_stem")];
+                let [throat_m, stem_m] = f.all(keys.each_ref().map(String::as_str))?;
+                Ok(Cd::new(mean(f, &full)? / valves, lift_m, Throat { throat_m, stem_m })?.value())
+            },
+        );
+        work.add(
+            &format!("{name}_mean_area_m2"),
+            &format!("{name} effective area, mean over the cam's use of lift"),
+            |f| {
+                let used = f.lift_use(valve)?;
+                mean(f, &|c| Ok(c.mean_over_use(&used)?.effective_area_m2))
+            },
+        );
         if indices.len() > 1 {
             spread_of(work, valve, name);
         }
         if valve == Valve::Intake {
-            let valves = facts.build().head.intake_valves.unwrap_or(1);
             let inlet = |f: &Facts<'_>| -> Result<Inlet, Lack> {
                 let used = f.lift_use(valve)?;
                 let [bore_m, stroke_m] = f.all(["block.bore", "block.stroke"])?;
@@ -60,14 +84,14 @@ pub(super) fn ports(work: &mut Work<'_>) {
                 Ok(Inlet { bore_m, stroke_m, mean_effective_area_m2: area, sound_m_s: sound(f)? })
             };
             let note = format!(
-                "at the rev limit; filling falls beyond 0.55 to 0.6; the port was flowed with {}",
-                if valves == 1 { "its one valve".to_owned() } else { format!("all {valves} valves of the cylinder") }
+                "at the rev limit; the port was flowed with {}",
+                if valves == 1.0 { "its one valve".to_owned() } else { format!("all {valves} valves of the cylinder") }
             );
             work.add_with("inlet_mach_index", "mean inlet Mach index", Some(note), |f| {
                 Ok(inlet(f)?.mach_index(quantity::formula::rpm_from_rad_s(f.get("engine.rev_limit")?))?)
             });
-            let note = Some("where the mean inlet Mach index reaches 0.55".to_owned());
-            work.add_with("inlet_limit_rpm", "speed at which the intake ports run short", note, |f| {
+            let note = Some("filling begins to fall between 0.55 and 0.6".to_owned());
+            work.add_with("inlet_limit_rpm", "speed at which that index is 0.55", note, |f| {
                 Ok(inlet(f)?.rpm_at_index(0.55)?)
             });
         }

@@ -49,9 +49,9 @@ fn shown(figure: &Figure, units: UnitSystem) -> String {
     let pair = |value: f64, u: Option<f64>, unit: &str| {
         let number = match u {
             Some(u) if u > 0.0 => format_with_uncertainty(value, u),
-            _ => digits(value, if value.abs() >= 100.0 { 1 } else { 3 }),
+            _ => digits(value, plain_decimals(value)),
         };
-        let gap = if unit.is_empty() || unit.starts_with('°') && unit.len() == 2 { "" } else { " " };
+        let gap = if unit.is_empty() || unit == "°" || unit == "° cam" { "" } else { " " };
         format!("{number}{gap}{unit}")
     };
     match dimension_of(key) {
@@ -74,8 +74,19 @@ fn shown(figure: &Figure, units: UnitSystem) -> String {
         }
         dimension => {
             let unit = units.unit(dimension);
-            let symbol = if key.ends_with("_gauge_pa") { format!("{} gauge", unit.symbol) } else { unit.symbol.to_owned() };
+            let symbol =
+                if key.ends_with("_gauge_pa") { format!("{} gauge", unit.symbol) } else { unit.symbol.to_owned() };
             pair(unit.from_si(figure.value), expanded.map(|u| u / unit.scale.abs()), &symbol)
         }
+    }
+}
+
+/// Decimals of a figure without uncertainty: about four digits.
+fn plain_decimals(value: f64) -> i32 {
+    match value.abs() {
+        x if x >= 1000.0 => 0,
+        x if x >= 10.0 => 1,
+        x if x >= 1.0 => 2,
+        _ => 3,
     }
 }

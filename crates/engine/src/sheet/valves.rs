@@ -76,7 +76,10 @@ pub(super) fn clearance(work: &mut Work<'_>) {
         let least = |f: &Facts<'_>| -> Result<Gap, Lack> { Ok(around_overlap(f, valve, name, 0.0)?.least) };
         let note = least(work.facts).ok().map(|gap| {
             let side = if gap.angle_deg < 0.0 { "before" } else { "after" };
-            format!("along the stem, {:.0}° {side} top dead centre, with the running allowance taken off", gap.angle_deg.abs())
+            format!(
+                "along the stem, {:.0}° {side} top dead centre, with the running allowance taken off",
+                gap.angle_deg.abs()
+            )
         });
         work.add_with(&format!("{name}_piston_gap_m"), &format!("least gap of the {name} valve"), note, |f| {
             Ok(least(f)?.along_stem_m)
@@ -94,7 +97,9 @@ pub(super) fn clearance(work: &mut Work<'_>) {
 pub(super) fn springs(work: &mut Work<'_>) {
     work.section("springs", "Springs");
     for (valve, name) in VALVES {
-        work.add(&format!("{name}_seat_force_n"), &format!("{name} seat force"), |f| Ok(f.valve_spring(valve)?.seat_n().0));
+        work.add(&format!("{name}_seat_force_n"), &format!("{name} seat force"), |f| {
+            Ok(f.valve_spring(valve)?.seat_n().0)
+        });
         work.add(&format!("{name}_open_force_n"), &format!("{name} force at full lift"), |f| {
             Ok(f.valve_spring(valve)?.force_n(f.valve_lift_m(valve)?)?.0)
         });
@@ -106,7 +111,9 @@ pub(super) fn springs(work: &mut Work<'_>) {
                 Ok(retainer_clearance_m(f.get(&format!("spring.{name}.retainer_room"))?, f.valve_lift_m(valve)?)?)
             });
         }
-        work.add(&format!("{name}_moving_mass_kg"), &format!("{name} moving mass at the valve"), |f| f.moving_mass_kg(valve));
+        work.add(&format!("{name}_moving_mass_kg"), &format!("{name} moving mass at the valve"), |f| {
+            f.moving_mass_kg(valve)
+        });
         work.add(&format!("{name}_surge_hz"), &format!("{name} spring's first surge frequency"), |f| {
             let keys = [format!("spring.{name}.rate"), format!("valve_train.{name}.spring_mass")];
             let [rate, mass] = f.all(keys.each_ref().map(String::as_str))?;

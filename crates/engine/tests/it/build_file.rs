@@ -52,11 +52,8 @@ fn uncertainty_and_origin_are_read_in_both_forms() {
     let thickness = file.build().gasket.thickness.clone().expect("stated");
     // ± is 95 % and is halved.
     assert!((thickness.u - 0.000_25 * 0.0254).abs() < 1e-12);
-    let measured = Origin::Measured {
-        instrument: "depth mic".into(),
-        by: Some("R. K.".into()),
-        when: Some("2026-03-12".into()),
-    };
+    let measured =
+        Origin::Measured { instrument: "depth mic".into(), by: Some("R. K.".into()), when: Some("2026-03-12".into()) };
     assert_eq!(thickness.origin, measured);
     let bore = file.build().gasket.bore.clone().expect("stated");
     assert!((bore.u - 0.001 * 0.0254).abs() < 1e-12, "u is one standard uncertainty: {}", bore.u);
@@ -74,7 +71,8 @@ fn an_unstated_uncertainty_is_the_rounding() {
 
 #[test]
 fn a_changed_value_leaves_comments_and_order() {
-    let text = "# ours\nplateau_build = 2\n\n[block] # iron\nbore = \"4.030 in\" # after the hone\nstroke = \"3.480 in\"\n";
+    let text =
+        "# ours\nplateau_build = 2\n\n[block] # iron\nbore = \"4.030 in\" # after the hone\nstroke = \"3.480 in\"\n";
     let file = BuildFile::parse(text).expect("a good file");
     let changed = file.set("block.bore", "4.040 in, measured by bore gauge").expect("a good value");
     let expected = text.replace("\"4.030 in\"", "\"4.040 in, measured by bore gauge\"");

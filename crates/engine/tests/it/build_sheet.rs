@@ -137,8 +137,10 @@ fn the_sheets_of_the_other_examples() {
 
 #[test]
 fn assumptions_and_missing_inputs_are_always_listed() {
-    let file = BuildFile::parse("plateau_build = 2\n[block]\nbore = \"4.030 in\"\nstroke = \"3.480 in\"\nrod_length = \"5.7 in\"\n")
-        .expect("a good file");
+    let file = BuildFile::parse(
+        "plateau_build = 2\n[block]\nbore = \"4.030 in\"\nstroke = \"3.480 in\"\nrod_length = \"5.7 in\"\n",
+    )
+    .expect("a good file");
     let found = sheet(file.build());
     assert!(found.figure("rod_ratio").is_some());
     assert!(found.assumptions.iter().any(|a| a.key == "block.pin_offset"), "{:?}", found.assumptions);
@@ -175,7 +177,10 @@ fn a_figure_names_what_it_hangs_on() {
     let total: f64 = ratio.hangs_on.iter().filter_map(|h| h.share).sum();
     assert!((total - 1.0).abs() < 1e-9);
     let keys: Vec<&str> = ratio.hangs_on.iter().map(|h| h.key.as_str()).collect();
-    assert!(keys.contains(&"gasket.thickness") && keys.contains(&"piston.crevice_volume") && keys.len() == 8, "{keys:?}");
+    assert!(
+        keys.contains(&"gasket.thickness") && keys.contains(&"piston.crevice_volume") && keys.len() == 8,
+        "{keys:?}"
+    );
     assert_eq!(keys[0], "piston.crevice_volume", "an assumed crevice is the largest doubt here: {keys:?}");
 }
 
