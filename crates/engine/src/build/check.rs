@@ -161,15 +161,15 @@ fn larger(
     outer_name: &str,
     outer: Option<&Input>,
 ) {
-    if let (Some(inner), Some(outer)) = (inner, outer) {
-        if inner.si >= outer.si {
-            let what = format!(
-                "a {inner_name} of {} and a {outer_name} of {} cannot both be right: the {inner_name} has to be the \
+    if let (Some(inner), Some(outer)) = (inner, outer)
+        && inner.si >= outer.si
+    {
+        let what = format!(
+            "a {inner_name} of {} and a {outer_name} of {} cannot both be right: the {inner_name} has to be the \
                  smaller one",
-                inner.text, outer.text
-            );
-            found.add(key, what);
-        }
+            inner.text, outer.text
+        );
+        found.add(key, what);
     }
 }
 
@@ -230,11 +230,11 @@ fn camshaft(facts: &Facts<'_>, valve: Valve, found: &mut Found) {
 fn spring(facts: &Facts<'_>, valve: Valve, found: &mut Found) {
     let name = side(valve);
     let lift = facts.valve_lift_m(valve);
-    if let Some(spring) = found.take(format!("spring.{name}.installed_height"), facts.valve_spring(valve)) {
-        if let Ok(lift_m) = &lift {
-            let gap = spring.bind_gap_m(*lift_m).map_err(Lack::from);
-            found.take(format!("spring.{name}.coil_bind"), gap);
-        }
+    if let Some(spring) = found.take(format!("spring.{name}.installed_height"), facts.valve_spring(valve))
+        && let Ok(lift_m) = &lift
+    {
+        let gap = spring.bind_gap_m(*lift_m).map_err(Lack::from);
+        found.take(format!("spring.{name}.coil_bind"), gap);
     }
     if let (Ok(lift_m), Some(room)) = (lift, &facts.build().spring.of(valve).retainer_room) {
         found.take(format!("spring.{name}.retainer_room"), retainer_clearance_m(room.si, lift_m).map_err(Lack::from));

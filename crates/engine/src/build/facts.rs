@@ -8,6 +8,7 @@
 use super::{Build, Input};
 use crate::assumptions;
 use crate::cam::LiftCurve;
+use crate::cam::lift_table::TableFit;
 use crate::propagate::{Estimate, try_propagate};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -81,6 +82,7 @@ pub struct Facts<'a> {
     asked: RefCell<Vec<String>>,
     used: RefCell<BTreeMap<String, UsedAssumption>>,
     pub(super) curves: RefCell<BTreeMap<Vec<u64>, Result<LiftCurve, Lack>>>,
+    pub(super) fits: RefCell<BTreeMap<&'static str, Result<TableFit, Lack>>>,
 }
 
 impl<'a> Facts<'a> {
@@ -92,6 +94,7 @@ impl<'a> Facts<'a> {
             asked: RefCell::default(),
             used: RefCell::default(),
             curves: RefCell::default(),
+            fits: RefCell::default(),
         }
     }
 

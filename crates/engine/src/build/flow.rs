@@ -71,11 +71,11 @@ impl Facts<'_> {
     /// # Errors
     /// [`Lack::Refused`] for a height that the standard atmosphere does not cover.
     pub fn ambient_pa(&self) -> Result<f64, Lack> {
-        if self.build().ambient.pressure.is_none() {
-            if let Some(height_m) = self.stated("ambient.altitude") {
-                return gas::atmosphere::pressure_pa(gas::atmosphere::geopotential_m(height_m))
-                    .map_err(|e| Lack::Refused(e.to_string()));
-            }
+        if self.build().ambient.pressure.is_none()
+            && let Some(height_m) = self.stated("ambient.altitude")
+        {
+            return gas::atmosphere::pressure_pa(gas::atmosphere::geopotential_m(height_m))
+                .map_err(|e| Lack::Refused(e.to_string()));
         }
         self.get("ambient.pressure")
     }

@@ -12,6 +12,7 @@ pub mod check;
 pub mod facts;
 mod flow;
 mod input;
+pub mod map;
 mod parts;
 pub(crate) mod section;
 mod valves;

@@ -3,7 +3,7 @@
 use super::facts::{Facts, Lack};
 use super::{CheckedAngle, Lobe};
 use crate::cam::lift_card::{LiftCard, lift_curve};
-use crate::cam::lift_table::{Ends, LiftTable, fit};
+use crate::cam::lift_table::{Ends, LiftTable, TableFit, fit};
 use crate::cam::{CamError, CheckLift, LiftAt, LiftCurve, LobeEvents, Reference, Valve, ValveEvent};
 use crate::valve_train::motion::{self, MovingParts};
 use crate::valve_train::spring::Spring;
@@ -177,18 +177,29 @@ impl Facts<'_> {
     }
 
     fn table_curve(&self, valve: Valve) -> Result<LiftCurve, Lack> {
+        self.table_fit(valve).map(|fit| fit.curve)
+    }
+
+    /// The fit of a measured lobe table, with the uncertainties that its readings give.
+    ///
+    /// # Errors
+    /// [`Lack::Missing`] without a table or its reading's uncertainty; [`Lack::Refused`] as [`fit`].
+    pub fn table_fit(&self, valve: Valve) -> Result<TableFit, Lack> {
         let lobe = self.lobe(valve);
-        let key = vec![valve as u64];
-        if let Some(known) = self.curves.borrow().get(&key) {
+        if lobe.table_angle.is_empty() {
+            return Err(Lack::missing(format!("lobe.{}.table_angle", side(valve))));
+        }
+        if let Some(known) = self.fits.borrow().get(side(valve)) {
             return known.clone();
         }
-        let u_lift_m = self.side_value("lobe", valve, "table_reading_u")?;
+        let key = format!("lobe.{}.table_reading_u", side(valve));
+        let u_lift_m = self.input(&key)?.si;
         let rows: Vec<(f64, f64)> =
             lobe.table_angle.iter().zip(&lobe.table_lift).map(|(a, l)| (a.deg(), l.si)).collect();
         let span = rows.last().map_or(0.0, |r| r.0) - rows.first().map_or(0.0, |r| r.0);
         let ends = if span > 660.0 { Ends::WholeTurn } else { Ends::BaseCircle };
-        let made = fit(&LiftTable { rows, u_lift_m, ends }).map(|f| f.curve).map_err(Lack::from);
-        self.curves.borrow_mut().insert(key, made.clone());
+        let made = fit(&LiftTable { rows, u_lift_m, ends }).map_err(Lack::from);
+        self.fits.borrow_mut().insert(side(valve), made.clone());
         made
     }
 
@@ -198,10 +209,10 @@ impl Facts<'_> {
     /// As [`Facts::lift_curve`].
     pub fn events_at(&self, valve: Valve, lifter_m: f64) -> Result<LobeEvents, Lack> {
         let check = CheckLift::new(lifter_m, LiftAt::Lifter)?;
-        if self.lobe(valve).table_angle.is_empty() {
-            if let Some(found) = self.card_events(valve)?.into_iter().find(|e| e.check().same_as(check)) {
-                return Ok(found);
-            }
+        if self.lobe(valve).table_angle.is_empty()
+            && let Some(found) = self.card_events(valve)?.into_iter().find(|e| e.check().same_as(check))
+        {
+            return Ok(found);
         }
         Ok(self.lift_curve(valve)?.events(valve, check)?)
     }

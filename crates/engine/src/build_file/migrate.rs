@@ -19,16 +19,16 @@ pub(crate) fn migrate(text: &str) -> Option<(String, Vec<String>)> {
     let mut edits: Vec<(Range<usize>, String)> = Vec::new();
     let mut said = vec!["read as version 1 of the build file".to_owned()];
     edits.push((root.get("plateau_build")?.span()?, VERSION.to_string()));
-    if let Some(piston) = root.get("piston").and_then(Item::as_table_like) {
-        if let (Some(key), Some(item)) = (piston.key("dome_volume"), piston.get("dome_volume")) {
-            edits.push((key.span()?, "crown_volume".to_owned()));
-            // The table form has its figure under `value`.
-            let figure = item.as_table_like().and_then(|t| t.get("value")).unwrap_or(item);
-            if let (Some(words), Some(span)) = (figure.as_str(), figure.span()) {
-                edits.push((span, format!("\"{}\"", turned(words))));
-            }
-            said.push("piston.dome_volume, dome positive, became piston.crown_volume, dome negative".to_owned());
+    if let Some(piston) = root.get("piston").and_then(Item::as_table_like)
+        && let (Some(key), Some(item)) = (piston.key("dome_volume"), piston.get("dome_volume"))
+    {
+        edits.push((key.span()?, "crown_volume".to_owned()));
+        // The table form has its figure under `value`.
+        let figure = item.as_table_like().and_then(|t| t.get("value")).unwrap_or(item);
+        if let (Some(words), Some(span)) = (figure.as_str(), figure.span()) {
+            edits.push((span, format!("\"{}\"", turned(words))));
         }
+        said.push("piston.dome_volume, dome positive, became piston.crown_volume, dome negative".to_owned());
     }
     if let Some(key) = root.get("head").and_then(Item::as_table_like).and_then(|head| head.key("cc")) {
         edits.push((key.span()?, "chamber_volume".to_owned()));

@@ -245,7 +245,8 @@ pub(crate) fn checked(text: &str, event: bool) -> Result<CheckedAngle, String> {
     let mut angle = read(Kind::CrankAngle, angle)?;
     angle.origin = origin;
     angle.text = text.trim().to_owned();
-    if !event && !(angle.si > 0.0 && angle.deg() < 720.0) {
+    let possible = angle.si > 0.0 && angle.deg() < 720.0;
+    if !(event || possible) {
         return Err("a duration lies between 0 and 720 crank degrees".to_owned());
     }
     Ok(CheckedAngle { angle, reference, check })

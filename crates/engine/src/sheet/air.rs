@@ -4,6 +4,7 @@ use super::Work;
 use crate::blower::{
     BlownEngine, BoostEstimate, Drive, discharge_k, displaced_flow_m3_s, roots_power_w, shaft_power_w, tip_speed_m_s,
 };
+use crate::build::map::{self, MapPoint};
 use crate::build::{Facts, Lack};
 use crate::charge_cooler::outlet_k;
 use crate::displacement::displacement_m3;
@@ -24,9 +25,21 @@ fn crank_rpm(f: &Facts<'_>) -> Result<f64, Lack> {
     Ok(rpm_from_rad_s(f.get("engine.rev_limit")?))
 }
 
-fn flow_m3_s(f: &Facts<'_>) -> Result<f64, Lack> {
-    let [displacement, efficiency] = f.all(["blower.displacement", "blower.volumetric_efficiency"])?;
-    Ok(displaced_flow_m3_s(displacement, ratio(f)? * crank_rpm(f)?, efficiency)?)
+/// Volume flow at the inlet and isentropic efficiency, at a pressure ratio: from the map, else from the
+/// displacement and constant efficiencies.
+fn delivers(f: &Facts<'_>, pressure_ratio: f64) -> Result<MapPoint, Lack> {
+    let speed_rad_s = ratio(f)? * f.get("engine.rev_limit")?;
+    match &f.build().blower {
+        Some(blower) if !blower.map_speed.is_empty() => map::at(blower, speed_rad_s, pressure_ratio),
+        _ => {
+            let [displacement, volumetric, efficiency] =
+                f.all(["blower.displacement", "blower.volumetric_efficiency", "blower.isentropic_efficiency"])?;
+            Ok(MapPoint {
+                flow_m3_s: displaced_flow_m3_s(displacement, rpm_from_rad_s(speed_rad_s), volumetric)?,
+                efficiency,
+            })
+        }
+    }
 }
 
 fn coolant_k(f: &Facts<'_>, side: &str) -> Result<f64, Lack> {
@@ -37,19 +50,41 @@ fn coolant_k(f: &Facts<'_>, side: &str) -> Result<f64, Lack> {
     }
 }
 
+/// Manifold state where the blower delivers what the engine draws. With a map the pressure ratio is sought
+/// by halving: below it the blower gives more than the engine takes at that ratio, above it less.
 fn boost(f: &Facts<'_>) -> Result<BoostEstimate, Lack> {
+    let mapped = f.build().blower.as_ref().is_some_and(|b| !b.map_speed.is_empty());
+    if !mapped {
+        return with(f, delivers(f, 1.0)?);
+    }
+    let blower = f.build().blower.as_ref().ok_or_else(|| Lack::missing("blower"))?;
+    let ratios = blower.map_pressure_ratio.iter().map(|r| r.si);
+    let (mut low, mut high) = (ratios.clone().fold(f64::INFINITY, f64::min), ratios.fold(0.0, f64::max));
+    // How far the blower's delivery at a ratio would push the manifold beyond that ratio.
+    let beyond = |ratio: f64| -> Result<f64, Lack> { Ok(with(f, delivers(f, ratio)?)?.pressure_ratio - ratio) };
+    if beyond(low)? < 0.0 || beyond(high)? > 0.0 {
+        return Err(Lack::Refused(
+            "the engine's draw meets the blower's map outside of its pressure ratios".to_owned(),
+        ));
+    }
+    while high - low > 1e-9 {
+        let middle = 0.5 * (low + high);
+        if beyond(middle)? > 0.0 { low = middle } else { high = middle }
+    }
+    with(f, delivers(f, 0.5 * (low + high))?)
+}
+
+fn with(f: &Facts<'_>, delivered: MapPoint) -> Result<BoostEstimate, Lack> {
     let [bore_m, stroke_m] = f.all(["block.bore", "block.stroke"])?;
-    let [isentropic_efficiency, cooler_effectiveness, cooler_drop_pa, engine_volumetric_efficiency, inlet_k] =
-        f.all([
-            "blower.isentropic_efficiency",
-            "blower.cooler_effectiveness",
-            "blower.cooler_drop",
-            "engine.volumetric_efficiency",
-            "ambient.temperature",
-        ])?;
+    let [cooler_effectiveness, cooler_drop_pa, engine_volumetric_efficiency, inlet_k] = f.all([
+        "blower.cooler_effectiveness",
+        "blower.cooler_drop",
+        "engine.volumetric_efficiency",
+        "ambient.temperature",
+    ])?;
     let engine = BlownEngine {
-        blower_m3_s: flow_m3_s(f)?,
-        isentropic_efficiency,
+        blower_m3_s: delivered.flow_m3_s,
+        isentropic_efficiency: delivered.efficiency,
         cooler_effectiveness,
         coolant_k: coolant_k(f, "blower")?,
         cooler_drop_pa,
@@ -81,13 +116,20 @@ pub(super) fn blower(work: &mut Work<'_>) {
             Ok(tip_speed_m_s(f.get("blower.tip_diameter")?, ratio(f)? * crank_rpm(f)?)?)
         });
     }
-    if stated.kind.as_deref() == Some("centrifugal") {
-        let why = Lack::Refused("a centrifugal blower needs its map and a boost measured at one speed".to_owned());
+    let mapped = !stated.map_speed.is_empty();
+    if stated.kind.as_deref() == Some("centrifugal") && !mapped {
+        let why = Lack::Refused("a centrifugal blower gives no flow by its size; state its flow map".to_owned());
         work.lack("boost_gauge_pa", "boost estimate", &why);
         return;
     }
-    work.add_with("blower_flow_m3_s", "blower flow at its inlet", at, flow_m3_s);
-    let estimate = Some("estimate at the rev limit: constant efficiencies, bypass shut, no fuel evaporated".to_owned());
+    work.add_with("blower_flow_m3_s", "blower flow at its inlet", at, |f| {
+        let ratio = if mapped { boost(f)?.pressure_ratio } else { 1.0 };
+        Ok(delivers(f, ratio)?.flow_m3_s)
+    });
+    let estimate = Some(format!(
+        "estimate at the rev limit: {}, bypass shut, no fuel evaporated",
+        if mapped { "by the map, whose own doubt is not in the ±" } else { "constant efficiencies" }
+    ));
     work.add_with(
         "boost_gauge_pa",
         "boost estimate",
@@ -99,14 +141,14 @@ pub(super) fn blower(work: &mut Work<'_>) {
     });
     work.add_with("manifold_k", "temperature in the manifold", estimate.clone(), |f| Ok(boost(f)?.manifold_k));
     work.add_with("air_flow_kg_s", "air mass flow", estimate, |f| Ok(boost(f)?.mass_flow_kg_s));
-    let roots = stated.kind.as_deref() == Some("roots");
+    let roots = stated.kind.as_deref() == Some("roots") && !mapped;
     let note = Some("at the rev limit; it is already taken off the torque that a brake reads".to_owned());
     work.add_with("blower_drive_w", "blower drive power", note, |f| {
         let (found, mechanical) = (boost(f)?, f.get("blower.mechanical_efficiency")?);
         if roots {
             let volumetric = f.get("blower.volumetric_efficiency")?;
             let rise_pa = (found.pressure_ratio - 1.0) * f.ambient_pa()?;
-            return Ok(roots_power_w(flow_m3_s(f)? / volumetric, rise_pa, mechanical)?);
+            return Ok(roots_power_w(delivers(f, 1.0)?.flow_m3_s / volumetric, rise_pa, mechanical)?);
         }
         let inlet_k = f.get("ambient.temperature")?;
         Ok(shaft_power_w(found.mass_flow_kg_s, inlet_k, found.discharge_k, mechanical, Gas::AIR)?)

@@ -44,10 +44,10 @@ fn printed(work: &mut Work<'_>) {
         displacement_m3: stated.si,
         displacement_digit_m3: digit(stated.u).max(1e-12),
     };
-    if let Ok(check) = check_printed(&size) {
-        if check.verdict != Verdict::Inside {
-            work.notices.push(check.to_string());
-        }
+    if let Ok(check) = check_printed(&size)
+        && check.verdict != Verdict::Inside
+    {
+        work.notices.push(check.to_string());
     }
 }
 

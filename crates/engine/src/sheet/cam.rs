@@ -32,6 +32,7 @@ pub(super) fn timing(work: &mut Work<'_>) {
             Ok(f.events_at(valve, FIFTY_THOU_M)?.duration_deg())
         });
         work.add(&format!("{name}_centreline_deg"), &format!("{name} centreline"), |f| Ok(seat(f)?.centreline_deg()));
+        of_tables(work, valve, name);
     }
     let note = pair(work.facts).ok().map(|t| format!("at {}", t.check));
     let mut add = |key: &str, label: &str, of: &dyn Fn(Timing) -> f64| {
@@ -45,6 +46,30 @@ pub(super) fn timing(work: &mut Work<'_>) {
         let (intake, exhaust) = (f.events_at(Valve::Intake, FIFTY_THOU_M)?, f.events_at(Valve::Exhaust, FIFTY_THOU_M)?);
         Ok(of_pair(&intake, &exhaust)?.overlap_deg)
     });
+}
+
+/// What a measured lobe table says of its own figures: their uncertainty, and readings to repeat.
+fn of_tables(work: &mut Work<'_>, valve: Valve, name: &str) {
+    let Ok(fit) = work.facts.table_fit(valve) else { return };
+    let table = format!("lobe.{name}.table_lift");
+    let mut doubts = Vec::new();
+    for (key, lift_m) in [("duration_deg", 0.006 * 0.0254), ("duration_050_deg", FIFTY_THOU_M)] {
+        if let Ok(duration) = fit.duration_deg(lift_m) {
+            doubts.push((format!("{name}_{key}"), duration.u));
+        }
+    }
+    if let Ok(centreline) = fit.centreline_by_equal_lift_deg(FIFTY_THOU_M) {
+        doubts.push((format!("{name}_centreline_deg"), centreline.u));
+    }
+    for (key, u) in doubts {
+        work.doubt(&key, u, table.clone());
+    }
+    for row in &fit.doubtful_rows {
+        work.notices.push(format!(
+            "{table}: reading {} stands out against its neighbours and was left out; repeat it",
+            row + 1
+        ));
+    }
 }
 
 /// Intake and exhaust at one check lift: the lowest of the card if both have it, else 0.050 in.

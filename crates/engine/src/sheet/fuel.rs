@@ -73,12 +73,13 @@ pub(super) fn lengths(work: &mut Work<'_>) {
         Ok(displacement_m3(bore_m, stroke_m, f.cylinders()?))
     };
     let said = format!("{STANDING}; the brake decides");
-    if let Ok((low, high)) = size(work.facts).and_then(|m3| Ok(plenum_volume_m3(m3)?)) {
-        if work.facts.build().blower.is_none() && work.facts.build().turbo.is_none() {
-            let keys = ["block.bore", "block.stroke"].map(str::to_owned);
-            work.edge("start_plenum_low_m3", "plenum, from", &said, low, &keys);
-            work.edge("start_plenum_high_m3", "plenum, to", &said, high, &keys);
-        }
+    if let Ok((low, high)) = size(work.facts).and_then(|m3| Ok(plenum_volume_m3(m3)?))
+        && work.facts.build().blower.is_none()
+        && work.facts.build().turbo.is_none()
+    {
+        let keys = ["block.bore", "block.stroke"].map(str::to_owned);
+        work.edge("start_plenum_low_m3", "plenum, from", &said, low, &keys);
+        work.edge("start_plenum_high_m3", "plenum, to", &said, high, &keys);
     }
     let kind = match work.facts.build().intake.manifold.as_deref() {
         Some("single plane") => Manifold::SinglePlane,

@@ -201,6 +201,18 @@ impl Work<'_> {
         }
     }
 
+    /// Adds what the readings of a lobe table make of a figure's uncertainty.
+    fn doubt(&mut self, key: &str, u: f64, table: String) {
+        let figure = self.sections.iter_mut().flat_map(|s| &mut s.figures).find(|f| f.key == key);
+        if let Some(figure) = figure {
+            figure.u = Some(figure.u.unwrap_or(0.0).hypot(u));
+            for behind in &mut figure.hangs_on {
+                behind.share = None;
+            }
+            figure.hangs_on.insert(0, HangsOn { key: table, share: None });
+        }
+    }
+
     /// An edge of a band: no uncertainty of its own.
     fn edge(&mut self, key: &str, label: &str, note: &str, value: f64, hangs_on: &[String]) {
         self.put(Figure {

@@ -16,6 +16,12 @@ pub(super) fn lift(work: &mut Work<'_>) {
     for (valve, name) in VALVES {
         work.add(&format!("{name}_lobe_lift_m"), &format!("{name} lobe lift"), |f| f.lobe_lift_m(valve));
         work.add(&format!("{name}_valve_lift_m"), &format!("{name} valve lift"), |f| f.valve_lift_m(valve));
+        if let Ok(fit) = work.facts.table_fit(valve) {
+            let u = fit.lobe_lift_m().u;
+            let table = format!("lobe.{name}.table_lift");
+            work.doubt(&format!("{name}_lobe_lift_m"), u, table.clone());
+            work.doubt(&format!("{name}_valve_lift_m"), u * work.facts.rocker_ratio(valve).unwrap_or(1.0), table);
+        }
         let note = Some("at the top dead centre of overlap".to_owned());
         work.add_with(&format!("{name}_lift_at_top_m"), &format!("{name} valve lift"), note, |f| {
             Ok(f.valve_lift_curve(valve)?(0.0))

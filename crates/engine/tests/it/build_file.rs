@@ -128,3 +128,62 @@ fn the_schema_page_is_the_program_s() {
     }
     assert_eq!(fs::read_to_string(path).expect("the page is there"), schema_text());
 }
+
+fn examples() -> Vec<(String, String)> {
+    let mut found: Vec<(String, String)> = fs::read_dir(root().join("examples/builds"))
+        .expect("the examples are there")
+        .map(|entry| entry.expect("it can be listed").path())
+        .map(|path| (path.display().to_string(), fs::read_to_string(&path).expect("it can be read")))
+        .collect();
+    found.sort();
+    found
+}
+
+/// A file that breaks off is refused or read, and a fault always points into the file.
+#[test]
+fn a_file_cut_anywhere_never_goes_unanswered() {
+    for (name, text) in examples() {
+        // A prime step walks over every kind of place without taking every one.
+        for at in (0..text.len()).step_by(211).filter(|at| text.is_char_boundary(*at)) {
+            let cut = &text[..at];
+            if let Err(error) = BuildFile::parse(cut) {
+                assert!(!error.faults.is_empty(), "{name} cut at {at}");
+                for fault in error.faults {
+                    assert!(
+                        fault.line <= cut.matches('\n').count() + 1 && fault.column >= 1,
+                        "{name} cut at {at}: {fault}"
+                    );
+                }
+            }
+        }
+    }
+}
+
+/// Writing a value back as it was typed changes nothing of the file.
+#[test]
+fn a_value_written_back_leaves_every_byte() {
+    for (name, text) in examples() {
+        let file = BuildFile::parse(&text).expect("examples are good");
+        for (key, typed) in [
+            ("block.bore", "bore = \""),
+            ("block.stroke", "stroke = \""),
+            ("head.chamber_volume", "chamber_volume = \""),
+        ] {
+            let start = text.find(&format!("\n{typed}")).expect("every example states it") + 1 + typed.len();
+            let words = &text[start..start + text[start..].find('"').expect("a closed text")];
+            let again = file.set(key, words).unwrap_or_else(|error| panic!("{name}: {error}"));
+            assert_eq!(again.text(), text, "{name}: {key}");
+            assert_eq!(again.build(), file.build());
+        }
+    }
+}
+
+/// Every example says that it is invented.
+#[test]
+fn examples_are_called_invented() {
+    let found = examples();
+    assert!(found.len() >= 6);
+    for (name, text) in found {
+        assert!(text.lines().next().is_some_and(|line| line.starts_with('#') && line.contains("Invented")), "{name}");
+    }
+}
