@@ -1,7 +1,7 @@
 //! The description of an engine: every input with its uncertainty and origin.
 //!
 //! A [`Build`] is plain data. [`crate::build_file`] reads and writes it, [`Facts`] hands its inputs to
-//! the arithmetic and lists what had to be assumed, [`check`] finds facts that exclude each other.
+//! the arithmetic and lists what had to be assumed, [`check()`] finds facts that exclude each other.
 //! What is not stated is `None` or empty; nothing is filled in here.
 //!
 //! # Source

@@ -127,7 +127,7 @@ fn by_key<S: Serializer>(sections: &[SheetSection], serializer: S) -> Result<S::
     map.end()
 }
 
-/// Works out everything that a build gives. It does not check the build ([`crate::build::check`] does, and
+/// Works out everything that a build gives. It does not check the build ([`crate::build::check()`] does, and
 /// reading a file does): a figure whose inputs clash is listed as not worked out.
 pub fn sheet(build: &Build) -> Sheet {
     let facts = Facts::new(build);

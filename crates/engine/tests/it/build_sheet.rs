@@ -322,3 +322,14 @@ fn a_measured_lobe_carries_its_scatter() {
     let u = found.figure("intake_duration_050_deg").and_then(|f| f.u).expect("known");
     assert!((0.005..0.2).contains(&u), "{u}°");
 }
+
+/// A reading so uncertain that it might be impossible: the value stands, its uncertainty is not made up.
+#[test]
+fn an_uncertainty_that_cannot_be_worked_out_is_said() {
+    let text = "plateau_build = 2\n[block]\nbore = \"100 mm\"\nstroke = \"100 mm\"\ndeck_clearance = \"0 mm\"\n[head]\n\
+        chamber_volume = \"70 cc ± 180 cc\"\n[gasket]\nbore = \"101 mm\"\nthickness = \"1 mm\"\n[piston]\ncrown_volume = \"0 cc\"\n";
+    let found = sheet(BuildFile::parse(text).expect("a good file").build());
+    let ratio = found.figure("static_ratio").expect("the value itself is possible");
+    assert!(ratio.value > 10.0 && ratio.u.is_none());
+    assert!(ratio.note.as_ref().is_some_and(|note| note.contains("its uncertainty is not known")), "{:?}", ratio.note);
+}
