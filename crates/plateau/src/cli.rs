@@ -37,6 +37,8 @@ pub(crate) enum Verb {
     Watch(WatchArgs),
     /// What is known of a dyno and of how it writes its logs
     Dyno(DynoArgs),
+    /// What an engine is: the sheet of its build file
+    Engine(crate::verbs::engine::EngineArgs),
 }
 
 /// Where the shop is.

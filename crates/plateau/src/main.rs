@@ -49,5 +49,6 @@ fn run(verb: Verb) -> Result<Done, Failure> {
         Verb::Serve(args) => verbs::serve::run(&args),
         Verb::Watch(args) => verbs::watch::run(&args),
         Verb::Dyno(args) => verbs::dyno::run(&args),
+        Verb::Engine(args) => verbs::engine::run(&args),
     }
 }

@@ -8,6 +8,7 @@
 //! climbing at the end of the data.
 
 mod conditions;
+mod engine_pictures;
 mod finding;
 mod paper;
 mod picture;
@@ -17,6 +18,7 @@ mod say;
 mod words;
 
 pub use conditions::conditions;
+pub use engine_pictures::{Drawing, EnginePicture, NotDrawn, engine_finding, engine_pictures};
 pub use finding::finding;
 pub use paper::{Paper, ReportError, SheetMeta, pdf, sheet_svg};
 pub use picture::{PictureOptions, run_picture};

@@ -2,6 +2,7 @@
 
 pub(crate) mod check;
 pub(crate) mod dyno;
+pub(crate) mod engine;
 pub(crate) mod keep;
 pub(crate) mod pull;
 pub(crate) mod runs;
