@@ -227,7 +227,7 @@ impl Writer<'_> {
         let (w, h) = extent(&pick.label, style);
         let (x, y) = (self.frame.x(pick.at), self.panel.y(pick.value));
         let mut candidates = Vec::new();
-        for (i, dy) in [0.0, -10.0, 10.0, -20.0, 20.0, -32.0, 32.0].into_iter().enumerate() {
+        for (i, dy) in [0.0, -10.0, 10.0, -20.0, 20.0, -32.0, 32.0, 48.0, 64.0].into_iter().enumerate() {
             for (j, dx) in [0.0, 8.0, 20.0, 40.0].into_iter().enumerate() {
                 let cost = i as f64 * 2.0 + j as f64 * 2.5;
                 let y = y - h / 2.0 + dy;
