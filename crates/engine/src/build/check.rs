@@ -30,6 +30,7 @@ pub fn check(build: &Build) -> Vec<Clash> {
     let facts = Facts::new(build);
     let mut found = Found { clashes: Vec::new() };
     bottom(&facts, &mut found);
+    found.clashes.extend(super::each::check(build));
     numbering(build, &mut found);
     heads(&facts, &mut found);
     ports(&facts, &mut found);

@@ -11,7 +11,7 @@ use crate::cam::LiftCurve;
 use crate::cam::lift_table::TableFit;
 use crate::propagate::{Estimate, try_propagate};
 use std::cell::RefCell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Why a figure is not there.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -80,6 +80,7 @@ pub struct Facts<'a> {
     build: &'a Build,
     moved: RefCell<BTreeMap<String, f64>>,
     asked: RefCell<Vec<String>>,
+    read: RefCell<BTreeSet<String>>,
     used: RefCell<BTreeMap<String, UsedAssumption>>,
     pub(super) curves: RefCell<BTreeMap<Vec<u64>, Result<LiftCurve, Lack>>>,
     pub(super) fits: RefCell<BTreeMap<&'static str, Result<TableFit, Lack>>>,
@@ -92,6 +93,7 @@ impl<'a> Facts<'a> {
             build,
             moved: RefCell::default(),
             asked: RefCell::default(),
+            read: RefCell::default(),
             used: RefCell::default(),
             curves: RefCell::default(),
             fits: RefCell::default(),
@@ -109,6 +111,7 @@ impl<'a> Facts<'a> {
     /// [`Lack::Missing`] when it is neither.
     pub fn input(&self, key: &str) -> Result<Input, Lack> {
         if let Some(stated) = self.build.value(key) {
+            self.read.borrow_mut().insert(key.to_owned());
             return Ok(stated.clone());
         }
         let assumed = assumptions::find(key).ok_or_else(|| Lack::missing(key))?;
@@ -149,6 +152,11 @@ impl<'a> Facts<'a> {
             }
         }
         if missing.is_empty() { Ok(values) } else { Err(Lack::Missing { keys: missing }) }
+    }
+
+    /// Whether a stated value was asked for so far, by whatever figure.
+    pub fn was_read(&self, key: &str) -> bool {
+        self.read.borrow().contains(key)
     }
 
     /// Cylinders.

@@ -9,6 +9,7 @@
 //! memory): a stated ± is taken as 95 % and halved, an unstated one as the rounding of the last digit.
 
 pub mod check;
+pub mod each;
 pub mod facts;
 mod flow;
 mod input;
@@ -21,8 +22,8 @@ pub use check::{Clash, check};
 pub use facts::{Facts, Lack, UsedAssumption};
 pub use input::{Input, Kind, Origin};
 pub use parts::{
-    Ambient, Block, Blower, Cam, CheckedAngle, EnginePart, ExhaustSide, FuelSide, Gasket, Head, IntakeSide, Lobe, Pair,
-    Piston, PortFlow, Rod, SchedulePoint, Turbo, ValveSpring, ValveTrain,
+    Ambient, Block, Blower, Cam, CheckedAngle, Compression, EnginePart, ExhaustSide, FuelSide, Gasket, Head,
+    IntakeSide, Lobe, Pair, Piston, PortFlow, Readings, Rod, SchedulePoint, Turbo, ValveSpring, ValveTrain,
 };
 pub use section::{Field, Takes};
 
@@ -43,6 +44,10 @@ pub struct Build {
     pub gasket: Gasket,
     /// Head.
     pub head: Head,
+    /// What the compression is to be.
+    pub compression: Compression,
+    /// Clearances and gaps as read.
+    pub readings: Readings,
     /// Ports on the bench.
     pub flow: Vec<PortFlow>,
     /// The pair of lobes together.
@@ -81,6 +86,8 @@ impl Build {
             ["piston", k] => self.piston.value(k),
             ["gasket", k] => self.gasket.value(k),
             ["head", k] => self.head.value(k),
+            ["compression", k] => self.compression.value(k),
+            ["readings", k] => self.readings.value(k),
             ["cam", k] => self.cam.value(k),
             ["intake", k] => self.intake.value(k),
             ["exhaust", k] => self.exhaust.value(k),
@@ -127,6 +134,8 @@ pub fn sections() -> Vec<(&'static str, &'static [Field], bool)> {
         ("piston", Piston::fields(), false),
         ("gasket", Gasket::fields(), false),
         ("head", Head::fields(), false),
+        ("compression", Compression::fields(), false),
+        ("readings", Readings::fields(), false),
         ("flow", PortFlow::fields(), true),
         ("cam", Cam::fields(), false),
         ("lobe.intake", Lobe::fields(), false),

@@ -25,6 +25,10 @@ section! {
         name,
         /// Use it is built for.
         built_for,
+        /// Use whose limits judge it, where `built_for` is not one of them: street, drag, endurance or marine.
+        limits_for,
+        /// Conditions for limits, with commas between: "nitrous, aluminium rod". Boost and alcohol are known by themselves.
+        conditions,
         /// Anything worth saying.
         note,
     }
@@ -50,7 +54,12 @@ section! {
         /// Angle between the banks, crank-case degrees.
         bank_angle: CrankAngle,
     }
-    lists {}
+    lists {
+        /// Bore of each cylinder, in the order of their numbers; `bore` takes the list as well.
+        bore_each: Size,
+        /// Deck clearance of each cylinder; `deck_clearance` takes the list as well.
+        deck_clearance_each: Length,
+    }
     words {
         /// Layout: inline, vee, flat or single.
         layout,
@@ -84,6 +93,8 @@ section! {
         above_bolts_mass: Mass,
         /// Share of the reciprocating mass to balance.
         balance_share: Share,
+        /// Tension that the maker allows one rod bolt.
+        bolt_limit: Force,
     }
     lists {}
     words {}
@@ -120,7 +131,10 @@ section! {
         /// What heat, rod stretch and bearing clearance take off the valve clearance at speed.
         running_allowance: Length,
     }
-    lists {}
+    lists {
+        /// Crown volume of each piston; `crown_volume` takes the list as well.
+        crown_volume_each: SignedVolume,
+    }
     words {
         /// Material.
         material,
@@ -187,7 +201,10 @@ section! {
         /// Lowest edge of the shut exhaust valve above the head's face; negative below it.
         exhaust_valve_above_face: Length,
     }
-    lists {}
+    lists {
+        /// Volume of each chamber; `chamber_volume` takes the list as well.
+        chamber_volume_each: Volume,
+    }
     words {
         /// Material and casting.
         casting,
@@ -198,6 +215,68 @@ section! {
         /// Exhaust valves of one cylinder.
         exhaust_valves,
     }
+    extra {}
+}
+section! {
+    /// What the compression is to be.
+    Compression
+    values {
+        /// Static compression ratio that is wanted.
+        target_ratio: Nominal,
+    }
+    lists {}
+    words {}
+    counts {}
+    extra {}
+}
+section! {
+    /// Clearances and gaps as read; each is held against the limits for the use.
+    Readings
+    values {
+        /// Piston to wall, diametral, at the gauge point of the piston's maker.
+        piston_to_wall: Length,
+        /// Pin in the piston, diametral.
+        pin_in_piston: Length,
+        /// Pin in the rod, diametral.
+        pin_in_rod: Length,
+        /// End gap of the top ring, in its bore.
+        ring_gap_top: Length,
+        /// End gap of the second ring, in its bore.
+        ring_gap_second: Length,
+        /// End gap of an oil rail, in its bore.
+        ring_gap_oil_rail: Length,
+        /// Side clearance of a ring in its groove.
+        ring_side_clearance: Length,
+        /// Back clearance of a ring in its groove.
+        ring_back_clearance: Length,
+        /// Main bearing clearance, diametral.
+        main_clearance: Length,
+        /// Main journal, diameter.
+        main_journal: Size,
+        /// Rod bearing clearance, diametral.
+        rod_clearance: Length,
+        /// Rod journal, diameter.
+        rod_journal: Size,
+        /// End play of the crank.
+        crank_end_play: Length,
+        /// Side clearance of the rods of one pin.
+        rod_side_clearance: Length,
+        /// Greatest less least deck height at the corners of a bank.
+        deck_corner_spread: Length,
+        /// Intake valve in its guide, diametral.
+        guide_clearance_intake: Length,
+        /// Exhaust valve in its guide, diametral.
+        guide_clearance_exhaust: Length,
+        /// Radial clearance of valve and pocket.
+        valve_pocket_radial: Length,
+        /// End play of the camshaft.
+        cam_end_play: Length,
+        /// Preload of a hydraulic lifter.
+        hydraulic_preload: Length,
+    }
+    lists {}
+    words {}
+    counts {}
     extra {}
 }
 section! {

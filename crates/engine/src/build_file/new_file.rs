@@ -51,6 +51,16 @@ name = {quoted}
 # bore = "4.100 in"
 # thickness = "0.039 in"             # once compressed
 
+[compression]
+# target_ratio = 10.5                # what the compression is to be
+
+# As read; each is held against the limits for the use.
+[readings]
+# piston_to_wall = "0.0035 in ± 0.0002 in"
+# ring_gap_top = "0.017 in"
+# main_clearance = "0.0025 in"
+# main_journal = "2.450 in"
+
 [head]
 # chamber_volume = "64 cc"
 # intake_valve = "2.02 in"

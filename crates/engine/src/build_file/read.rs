@@ -2,6 +2,7 @@
 
 use super::fault::{BuildFileError, Fault, nearest};
 use super::{VERSION, value};
+use crate::build::each;
 use crate::build::section::Section;
 use crate::build::{Build, CheckedAngle, Input, Kind, Lobe, Origin, Takes, check, sections};
 use std::collections::BTreeMap;
@@ -19,7 +20,8 @@ pub(super) fn read(text: &str) -> Result<Build, BuildFileError> {
             return Err(BuildFileError { faults: reader.faults });
         }
     };
-    let build = reader.root(document.as_table());
+    let mut build = reader.root(document.as_table());
+    each::take_means(&mut build);
     if reader.faults.is_empty() {
         for clash in check(&build) {
             let span = reader.place_of(&clash.key);
@@ -102,6 +104,8 @@ impl Reader<'_> {
                 "piston" => self.table(name, item, &mut build.piston),
                 "gasket" => self.table(name, item, &mut build.gasket),
                 "head" => self.table(name, item, &mut build.head),
+                "compression" => self.table(name, item, &mut build.compression),
+                "readings" => self.table(name, item, &mut build.readings),
                 "cam" => self.table(name, item, &mut build.cam),
                 "intake" => self.table(name, item, &mut build.intake),
                 "exhaust" => self.table(name, item, &mut build.exhaust),
@@ -273,6 +277,14 @@ impl Reader<'_> {
                 self.places.insert(full.clone(), span);
             }
             match field.takes {
+                Takes::Value(kind) if self.is_each(out, key, item) => {
+                    let list = item.as_table_like().and_then(|t| t.get("each")).unwrap_or(item);
+                    if let (Some(read), Some(place)) =
+                        (self.inputs(kind, &full, list), out.values_mut(&format!("{key}_each")))
+                    {
+                        *place = read;
+                    }
+                }
                 Takes::Value(kind) => {
                     let read = self.input(kind, &full, item);
                     if let (Some(place), Some(read)) = (out.value_mut(key), read) {
@@ -318,6 +330,12 @@ impl Reader<'_> {
                 Takes::Checked | Takes::Counts | Takes::CountLists => extra(self, out, key, &full, item),
             }
         }
+    }
+
+    /// Whether a key that takes one value holds a list of one for each cylinder.
+    fn is_each<S: Section>(&self, out: &mut S, key: &str, item: &Item) -> bool {
+        let list = item.is_array() || item.as_table_like().is_some_and(|t| t.contains_key("each"));
+        list && out.values_mut(&format!("{key}_each")).is_some()
     }
 
     /// One value: a text, a plain number where the kind has no unit, or the table form.

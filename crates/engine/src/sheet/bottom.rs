@@ -6,8 +6,8 @@ use crate::build::{Facts, Lack};
 use crate::cam::Valve;
 use crate::compression::closing::trapped_ratio;
 use crate::compression::cranking::expected_band;
-use crate::compression::target::quench_m;
-use crate::compression::{CrankingAssumptions, IntakeClosing, TrappedRatio, static_ratio};
+use crate::compression::target::{deck_for_ratio_m, gasket_for_ratio_m, quench_m, volume_change_for_ratio_m3};
+use crate::compression::{CrankingAssumptions, CylinderSizes, IntakeClosing, TrappedRatio, static_ratio};
 use crate::displacement::{PrintedSize, check_printed, displacement_m3, swept_m3};
 use crate::loads::{PullingMasses, per_bolt_n, tension_at_overlap_n};
 use crate::propagate::Estimate;
@@ -71,6 +71,32 @@ pub(super) fn compression(work: &mut Work<'_>) {
         Ok(closing_ratio(f)?.ratio.value)
     });
     cranking(work);
+}
+
+/// What to change for the ratio that is wanted, one change at a time.
+pub(super) fn target(work: &mut Work<'_>) {
+    if work.facts.build().compression.target_ratio.is_none() {
+        return;
+    }
+    let note = Some("per cylinder; positive: open the chamber or the dish, negative: take out".to_owned());
+    work.add_with("target_volume_change_m3", "volume to add for the wanted ratio", note, |f| {
+        let ratio = f.get("compression.target_ratio")?;
+        Ok(volume_change_for_ratio_m3(f.cylinder_sizes()?.swept_m3(), f.clearance_m3()?, ratio)?)
+    });
+    let note = Some("everything else as it is; mind the quench".to_owned());
+    work.add_with("target_gasket_m", "compressed gasket for the wanted ratio", note.clone(), |f| {
+        Ok(gasket_for_ratio_m(&without_crevice_doubt(f)?, f.get("compression.target_ratio")?)?)
+    });
+    work.add_with("target_deck_m", "deck clearance for the wanted ratio", note, |f| {
+        Ok(deck_for_ratio_m(&without_crevice_doubt(f)?, f.get("compression.target_ratio")?)?)
+    });
+}
+
+/// Sizes with the crevice in the chamber's place: an assumed 0 ± 0.5 cm³ passes through values below zero, which the
+/// kernel refuses of a crevice and which change the sum all the same.
+fn without_crevice_doubt(f: &Facts<'_>) -> Result<CylinderSizes, Lack> {
+    let sizes = f.cylinder_sizes()?;
+    Ok(CylinderSizes { chamber_m3: sizes.chamber_m3 + sizes.crevice_m3, crevice_m3: 0.0, ..sizes })
 }
 
 /// At the lowest check lift of the card: what counts is where the valve seals.
@@ -149,7 +175,7 @@ fn masses_of(f: &Facts<'_>) -> Result<CylinderMasses, Lack> {
     })
 }
 
-fn reciprocating_kg(f: &Facts<'_>) -> Result<f64, Lack> {
+pub(super) fn reciprocating_kg(f: &Facts<'_>) -> Result<f64, Lack> {
     Ok(f.all(["rod.small_end_mass", "piston.mass", "piston.pin_mass", "piston.locks_mass", "piston.rings_mass"])?
         .iter()
         .sum())

@@ -7,6 +7,7 @@ use crate::displacement::displacement_m3;
 use crate::injector::{Rated, difference_pa, duty, fuel_flow_kg_s, pump_flow_m3_s};
 use crate::tuned_length::{Manifold, STANDING, collector_diameter_m, plenum_volume_m3, primary_length_m};
 use quantity::formula::rpm_from_rad_s;
+use quantity::{Limits, Verdict, verdict};
 
 pub(super) fn fuel(work: &mut Work<'_>) {
     work.section("fuel", "Fuel");
@@ -55,14 +56,21 @@ pub(super) fn fuel(work: &mut Work<'_>) {
 pub(super) fn lengths(work: &mut Work<'_>) {
     work.section("lengths", "Lengths to start from");
     let note = Some(format!("{STANDING}; the brake decides"));
-    work.add_with("start_primary_length_m", "exhaust primary", note.clone(), |f| {
+    let primary = |f: &Facts<'_>| -> Result<f64, Lack> {
         let opens_deg = -180.0 - f.seat_events(Valve::Exhaust)?.opens().cycle_deg(Valve::Exhaust);
         let speed = match f.stated("engine.expected_power_speed") {
             Some(speed) => speed,
             None => f.get("engine.rev_limit")?,
         };
         Ok(primary_length_m(opens_deg, rpm_from_rad_s(speed))? * f.get("assumed.exhaust_primary_rule")?)
-    });
+    };
+    work.add_with("start_primary_length_m", "exhaust primary", note.clone(), primary);
+    if work.facts.build().exhaust.primary_length.is_some() {
+        let note = Some(format!("positive: longer than the length to start from; {STANDING}"));
+        work.add_with("primary_less_start_m", "stated primary less that length", note, |f| {
+            Ok(f.get("exhaust.primary_length")? - primary(f)?)
+        });
+    }
     if work.facts.build().exhaust.primary_bore.is_some() {
         work.add_with("start_collector_bore_m", "collector bore", note.clone(), |f| {
             Ok(collector_diameter_m(f.get("exhaust.primary_bore")?)?)
@@ -92,4 +100,15 @@ pub(super) fn lengths(work: &mut Work<'_>) {
     let keys = ["intake.manifold".to_owned()];
     work.edge("start_runner_low_m", "intake runner, usual from", &said, low, &keys);
     work.edge("start_runner_high_m", "intake runner, usual to", &said, high, &keys);
+    if let Ok(runner) = work.facts.input("intake.runner_length") {
+        let limits = Limits { lower: Some(low), upper: Some(high) };
+        let word = match verdict(runner.si, runner.u, limits) {
+            Verdict::Inside => "within the usual lengths of this manifold",
+            Verdict::Outside => "outside the usual lengths of this manifold",
+            Verdict::CannotTell => "at the edge of the usual lengths of this manifold",
+        };
+        work.add_with("runner_length_m", "intake runner as stated", Some(format!("{word}; {STANDING}")), |f| {
+            f.get("intake.runner_length")
+        });
+    }
 }

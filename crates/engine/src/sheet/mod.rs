@@ -4,20 +4,27 @@
 //! there as zero. Every assumption that a figure needed is listed. Keys end in their SI unit
 //! (`_m`, `_m3`, `_gauge_pa`, `_deg` crank degrees, `_cam_deg` cam degrees, `_share`; none for plain numbers).
 //!
-//! Left out: limits of a shop ([`crate::limits`]) and how the engine runs.
+//! Figures and readings are held against the limits for the use, with where each limit comes from.
+//!
+//! Left out: how the engine runs.
 
 mod air;
 mod bottom;
 mod cam;
+mod cylinders;
 mod fuel;
+mod limits;
 pub mod pictures;
 mod ports;
 mod text;
+mod unused;
 mod valves;
 
+pub use limits::LimitLine;
 pub use text::sheet_text;
 
 use crate::build::{Build, Facts, Lack, UsedAssumption};
+use crate::limits::{Layers, shipped};
 use quantity::Dimension;
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
@@ -30,6 +37,8 @@ pub struct Sheet {
     /// Groups of figures; in JSON an object by their keys.
     #[serde(serialize_with = "by_key")]
     pub sections: Vec<SheetSection>,
+    /// Figures and readings against the limits for the use.
+    pub limits: Vec<LimitLine>,
     /// What was assumed for want of a statement.
     pub assumptions: Vec<AssumptionLine>,
     /// What could not be worked out, and why.
@@ -127,13 +136,20 @@ fn by_key<S: Serializer>(sections: &[SheetSection], serializer: S) -> Result<S::
     map.end()
 }
 
-/// Works out everything that a build gives. It does not check the build ([`crate::build::check()`] does, and
-/// reading a file does): a figure whose inputs clash is listed as not worked out.
+/// The sheet with the limits that are shipped.
 pub fn sheet(build: &Build) -> Sheet {
+    sheet_with(build, &Layers::over(shipped()))
+}
+
+/// Works out everything that a build gives, and holds it against the limits given. It does not check the build ([`crate::build::check()`] does, and
+/// reading a file does): a figure whose inputs clash is listed as not worked out.
+pub fn sheet_with(build: &Build, layers: &Layers<'_>) -> Sheet {
     let facts = Facts::new(build);
     let mut work = Work { facts: &facts, sections: Vec::new(), lacks: Vec::new(), notices: Vec::new() };
     bottom::size(&mut work);
     bottom::compression(&mut work);
+    bottom::target(&mut work);
+    cylinders::cylinders(&mut work);
     bottom::motion(&mut work);
     bottom::masses(&mut work);
     cam::timing(&mut work);
@@ -145,12 +161,25 @@ pub fn sheet(build: &Build) -> Sheet {
     air::turbo(&mut work);
     fuel::fuel(&mut work);
     fuel::lengths(&mut work);
+    limits::readings(&mut work);
+    let limits = match limits::Asked::of(build, layers) {
+        Ok(asked) => {
+            limits::wanted(&mut work, &asked);
+            limits::verdicts(&mut work, &asked)
+        }
+        Err(why) => {
+            work.notices.push(why);
+            Vec::new()
+        }
+    };
+    work.notices.extend(unused::notice(&facts));
     let Work { sections, lacks, notices, .. } = work;
     let line =
         |used: UsedAssumption| AssumptionLine { key: used.key, text: used.text, why: used.why, source: used.source };
     Sheet {
         engine: build.engine.name.clone().unwrap_or_else(|| "engine without a name".to_owned()),
         sections: sections.into_iter().filter(|s| !s.figures.is_empty()).collect(),
+        limits,
         assumptions: facts.assumptions().into_iter().map(line).collect(),
         not_worked_out: lacks,
         notices,

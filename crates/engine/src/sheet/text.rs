@@ -1,7 +1,7 @@
 //! The sheet for the terminal.
 
 use super::{Figure, Sheet, dimension_of};
-use quantity::{Dimension, UnitSystem, digits, digits_with_uncertainty, format_with_uncertainty, thousands};
+use quantity::{Dimension, UnitSystem, Verdict, digits, digits_with_uncertainty, format_with_uncertainty, thousands};
 use std::fmt::Write;
 
 /// The sheet in a person's units, one figure a line, uncertainties as ± of 95 %.
@@ -19,6 +19,17 @@ pub fn sheet_text(sheet: &Sheet, units: UnitSystem) -> String {
             out.push('\n');
         }
     }
+    let judged = sheet.limits.iter().map(|l| {
+        let verdict = match l.verdict {
+            Some(Verdict::Inside) => "inside",
+            Some(Verdict::Outside) => "OUTSIDE",
+            Some(Verdict::CannotTell) => "cannot tell",
+            None => "no limit",
+        };
+        let read = sheet.figure(&l.of).map(|f| shown(f, units)).unwrap_or_default();
+        format!("{verdict:<11}  {}, {read}: {}", l.label, l.limit)
+    });
+    list(&mut out, "Limits (defaults to start from; the shop's table and then the maker's sheet win)", judged);
     list(&mut out, "Notices", sheet.notices.iter().map(|n| n.to_owned()));
     let assumed = sheet.assumptions.iter().map(|a| format!("{}: {}; {} [{}]", a.key, a.text, a.why, a.source));
     list(&mut out, "Assumed, because the build does not say", assumed);

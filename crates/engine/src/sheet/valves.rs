@@ -90,6 +90,18 @@ pub(super) fn clearance(work: &mut Work<'_>) {
         work.add_with(&format!("{name}_piston_gap_m"), &format!("least gap of the {name} valve"), note, |f| {
             Ok(least(f)?.along_stem_m)
         });
+        let note = Some("along the stem, cold, nothing taken off: what clay or dial shows".to_owned());
+        work.add_with(
+            &format!("{name}_piston_gap_cold_m"),
+            &format!("least gap of the {name} valve, cold"),
+            note,
+            |f| {
+                let later_deg = phased_deg(f, valve).unwrap_or(0.0);
+                let cold = ValveOverPiston { allowance_m: 0.0, ..over_piston(f, name)? };
+                let lift = f.valve_lift_curve(valve)?;
+                Ok(sweep(f.crank()?, &cold, |deg| lift(deg - later_deg), -60.0, 60.0, 2.0)?.least.along_stem_m)
+            },
+        );
         if phased_deg(work.facts, valve).is_some() {
             let note = Some("along the stem, with the phaser all the way towards the piston".to_owned());
             let label = format!("least gap of the {name} valve");

@@ -167,7 +167,7 @@ fn assumptions_and_missing_inputs_are_always_listed() {
 fn a_printed_displacement_that_does_not_fit_is_a_notice() {
     let with = |stroke: &str| {
         let text = format!(
-            "plateau_build = 2\n[engine]\nstated_displacement = \"319.8 in³\"\n[block]\ncylinders = 4\nbore = \"5.125 in\"\n\
+            "plateau_build = 2\n[engine]\nbuilt_for = \"marine\"\nstated_displacement = \"319.8 in³\"\n[block]\ncylinders = 4\nbore = \"5.125 in\"\n\
              stroke = \"{stroke} in\"\n"
         );
         sheet(BuildFile::parse(&text).expect("a good file").build()).notices

@@ -4,6 +4,7 @@ mod balance;
 mod blower;
 mod build_file;
 mod build_sheet;
+mod build_sheet_limits;
 mod cam_card;
 mod cam_events;
 mod cam_table;
