@@ -31,14 +31,14 @@ pub(crate) enum Verb {
     Runs(RunsArgs),
     /// Check that everything the shop keeps is there and unharmed
     Check(CheckArgs),
+    /// What an engine is: the sheet of its build file
+    Engine(crate::verbs::engine::EngineArgs),
     /// Open the shop's pages on this machine
     Serve(ServeArgs),
     /// Take in each new log of a folder as soon as its writer has finished
     Watch(WatchArgs),
     /// What is known of a dyno and of how it writes its logs
     Dyno(DynoArgs),
-    /// What an engine is: the sheet of its build file
-    Engine(crate::verbs::engine::EngineArgs),
 }
 
 /// Where the shop is.

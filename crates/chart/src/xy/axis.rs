@@ -50,7 +50,11 @@ impl Rule {
         let decade = ((self.to - self.from) / 1000.0).log10().floor() as i32;
         let tens = (decade..decade + 6).flat_map(|d| {
             let unit = 10f64.powi(d);
-            [[unit, 5.0 * unit, 10.0 * unit], [2.0 * unit, 10.0 * unit, 20.0 * unit], [5.0 * unit, 10.0 * unit, 50.0 * unit]]
+            [
+                [unit, 5.0 * unit, 10.0 * unit],
+                [2.0 * unit, 10.0 * unit, 20.0 * unit],
+                [5.0 * unit, 10.0 * unit, 50.0 * unit],
+            ]
         });
         let made = |[fine, half, whole]: [f64; 3]| Steps { fine, half, whole };
         let found = match scale {

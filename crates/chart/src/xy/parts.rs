@@ -154,8 +154,20 @@ fn total(out: &mut Out, picture: &PartsPicture, from: f64, to: f64, width: f64, 
     if to - from < 1.0 {
         return;
     }
-    let d = format!("M{} {}v8M{} {}h{}M{} {}v8", num(from), num(y - 4.0), num(from), num(y), num(to - from), num(to), num(y - 4.0));
-    out.leaf("path", &[("class", "total"), ("d", &d), ("fill", "none"), ("stroke", palette.ink), ("stroke-width", "1.7")]);
+    let d = format!(
+        "M{} {}v8M{} {}h{}M{} {}v8",
+        num(from),
+        num(y - 4.0),
+        num(from),
+        num(y),
+        num(to - from),
+        num(to),
+        num(y - 4.0)
+    );
+    out.leaf(
+        "path",
+        &[("class", "total"), ("d", &d), ("fill", "none"), ("stroke", palette.ink), ("stroke-width", "1.7")],
+    );
     let w = text_width(&picture.total_label, 13.5, true);
     if w > width - 8.0 {
         return;
@@ -183,14 +195,7 @@ fn title(out: &mut Out, picture: &PartsPicture, width: f64, palette: &Palette) {
 }
 
 /// Name and size above each part, in the lowest row with room, with a line down to it.
-fn names(
-    out: &mut Out,
-    parts: &[&Part],
-    spans: &[(f64, f64)],
-    x: impl Fn(f64) -> f64,
-    width: f64,
-    palette: &Palette,
-) {
+fn names(out: &mut Out, parts: &[&Part], spans: &[(f64, f64)], x: impl Fn(f64) -> f64, width: f64, palette: &Palette) {
     let mut sheet = Sheet::new(width, BAR_TOP);
     sheet.take(Rect { x: 0.0, y: 0.0, w: width, h: NAME });
     // The widest parts first: their names belong right above them.
@@ -212,7 +217,9 @@ fn names(
                 // The line down starts within the words.
                 let holds = left + 4.0 <= middle && middle <= left + w - 4.0;
                 let rect = Rect { x: left, y, w, h: 14.0 };
-                let crossed = leaders.iter().any(|(lx, ly): &(f64, f64)| rect.meets(&Rect { x: lx - 4.0, y: *ly, w: 8.0, h: BAR_TOP - ly }));
+                let crossed = leaders
+                    .iter()
+                    .any(|(lx, ly): &(f64, f64)| rect.meets(&Rect { x: lx - 4.0, y: *ly, w: 8.0, h: BAR_TOP - ly }));
                 let crosses = placed.iter().any(|r: &Rect| r.y > y && middle > r.x - 3.0 && middle < r.right() + 3.0);
                 if holds && !crossed && !crosses {
                     candidates.push(Candidate { rect, cost });
@@ -232,7 +239,8 @@ fn names(
         palette.plate(out, rect);
         for (text, left, bold) in [(&part.name, rect.x, false), (&part.value_text, rect.x + a + 5.0, true)] {
             let (left, baseline) = (num(left), num(rect.y + 11.0));
-            let mut attributes = vec![("class", "part-name"), ("x", left.as_str()), ("y", &baseline), ("font-size", "13.5")];
+            let mut attributes =
+                vec![("class", "part-name"), ("x", left.as_str()), ("y", &baseline), ("font-size", "13.5")];
             attributes.extend([("font-weight", if bold { "600" } else { "400" }), ("fill", fill)]);
             out.words("text", &attributes, text);
         }

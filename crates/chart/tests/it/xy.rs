@@ -2,8 +2,8 @@
 
 use crate::drawn::{canvas, elements, shapes};
 use chart::{
-    LimitLine, Line, LineKind, Part, PartsPicture, Pick, Size, Strip, Theme, XAxis, XMark, XScale, XyPicture, draw_parts,
-    draw_xy,
+    LimitLine, Line, LineKind, Part, PartsPicture, Pick, Size, Strip, Theme, XAxis, XMark, XScale, XyPicture,
+    draw_parts, draw_xy,
 };
 use proptest::prelude::*;
 
@@ -71,7 +71,10 @@ fn check(svg: &str) {
     let shapes = shapes(&all);
     // Coordinates are rounded to 0.01 px.
     for (i, a) in shapes.iter().enumerate() {
-        assert!(a.x0 >= -0.02 && a.x1 <= width + 0.02 && a.y0 >= -0.02 && a.y1 <= height + 0.02, "outside: {a:?}\n{svg}");
+        assert!(
+            a.x0 >= -0.02 && a.x1 <= width + 0.02 && a.y0 >= -0.02 && a.y1 <= height + 0.02,
+            "outside: {a:?}\n{svg}"
+        );
         for b in &shapes[i + 1..] {
             assert!(!a.meets(b), "{a:?} meets {b:?}\n{svg}");
         }
@@ -114,7 +117,9 @@ proptest! {
 #[test]
 fn every_label_of_the_lifts_finds_room() {
     let svg = draw_xy(&lifts(), Theme::Light, &Size::file(820.0, 520.0));
-    for words in ["intake, measured", "exhaust, from the card", "2.40 mm, 8° after top", "least: 2.0 mm", "top dead centre"] {
+    for words in
+        ["intake, measured", "exhaust, from the card", "2.40 mm, 8° after top", "least: 2.0 mm", "top dead centre"]
+    {
         assert!(elements(&svg).iter().any(|e| e.name == "text" && e.words == words), "{words:?} is missing");
     }
 }

@@ -77,8 +77,13 @@ fn new_file(path: &Path) -> Result<Done, Failure> {
     };
     file.write_all(new_file_text(&name).as_bytes()).and_then(|()| file.sync_all()).map_err(Failure::writing(path))?;
     let mut out = anstream::stdout().lock();
-    writeln!(out, "Wrote {}. Take away the # before what you know, then: plateau engine {}", path.display(), path.display())
-        .map_err(Failure::output)?;
+    writeln!(
+        out,
+        "Wrote {}. Take away the # before what you know, then: plateau engine {}",
+        path.display(),
+        path.display()
+    )
+    .map_err(Failure::output)?;
     Ok(Done::Well)
 }
 

@@ -45,12 +45,21 @@ pub(super) fn picture(about: &About<'_>) -> Result<EnginePicture, Lack> {
     };
     let mut said = Vec::new();
     for (valve, side, ports) in &sides {
-        let stated = Facts::new(about.build).ports(*valve).iter().all(|(_, p)| measured(p.flow.first()));
+        let stated = Facts::new(about.build)
+            .ports(*valve)
+            .iter()
+            .all(|(_, p)| measured(p.flow.first()) || measured(p.test_pressure.as_ref()));
         let kind = kind_of(stated);
         if let [only] = ports.as_slice() {
             let points = placed(about, &only.points);
-            area.lines.push(Line { kind, label: only.name.clone(), name: only.name.clone(), points, ..Line::default() });
-            said.push(format!("one {side} port was measured, so its spread to the others is not known"));
+            area.lines.push(Line {
+                kind,
+                label: only.name.clone(),
+                name: only.name.clone(),
+                points,
+                ..Line::default()
+            });
+            said.push(format!("one {side} port was flowed, so its spread to the others is not known"));
             continue;
         }
         let rows = common(ports);
@@ -63,7 +72,10 @@ pub(super) fn picture(about: &About<'_>) -> Result<EnginePicture, Lack> {
             ),
             None => format!("the {} {side} ports share no lift, so they cannot be compared", ports.len()),
         });
-        singles(about, &mut area, ports, stated);
+        // Ports that nobody here measured are not drawn one by one: dashes upon dashes cannot be told apart.
+        if stated || rows.is_empty() {
+            singles(about, &mut area, ports, stated);
+        }
         if rows.is_empty() {
             continue;
         }
@@ -121,18 +133,15 @@ fn singles(about: &About<'_>, strip: &mut Strip, ports: &[Curve], stated: bool) 
 }
 
 fn placed(about: &About<'_>, points: &[(f64, f64)]) -> Vec<(f64, f64)> {
-    let place = |p: &(f64, f64)| {
-        (about.number(Dimension::Length, 1e-3 * p.0), about.number(Dimension::Area, 1e-6 * p.1))
-    };
+    let place =
+        |p: &(f64, f64)| (about.number(Dimension::Length, 1e-3 * p.0), about.number(Dimension::Area, 1e-6 * p.1));
     points.iter().map(place).collect()
 }
 
 /// Lifts at which every port was measured, with the area of each, mm and mm².
 fn common(ports: &[Curve]) -> Vec<(f64, Vec<f64>)> {
     let Some(first) = ports.first() else { return Vec::new() };
-    let at = |port: &Curve, lift: f64| {
-        port.points.iter().find(|p| (p.0 - lift).abs() < SAME_LIFT_MM).map(|p| p.1)
-    };
+    let at = |port: &Curve, lift: f64| port.points.iter().find(|p| (p.0 - lift).abs() < SAME_LIFT_MM).map(|p| p.1);
     first
         .points
         .iter()

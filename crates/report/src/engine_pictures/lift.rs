@@ -44,18 +44,19 @@ fn picture(
     let mut said = Vec::new();
     match &gaps {
         Ok(gaps) => {
-            let (strip, words) = gap_strip(about, gaps);
+            let (strip, words) = gap_strip(about, gaps, range);
             strips.push(strip);
             said = words;
         }
-        Err(lack) => said.push(format!("the gap to the piston is not worked out: {lack}")),
+        Err(lack) => said.push(format!("the gap of the valves to the piston is not worked out: {lack}")),
     }
     let peaks: Vec<String> = SIDES
         .iter()
         .zip(lifts)
         .map(|(side, curve)| format!("the {side} valve lifts {}", about.length(1e-3 * peak(curve).1)))
         .collect();
-    let finding = sentence(&[&peaks[..], &said[..]].concat());
+    let lifted = peaks.join(", ");
+    let finding = sentence(&if key == "lift" { [&[lifted], &said[..]].concat() } else { said });
     let axis = XAxis {
         name: "crank degrees after the top dead centre of overlap".to_owned(),
         scale: XScale::Degrees,
@@ -112,17 +113,18 @@ fn lift_strip(about: &About<'_>, lifts: &[Curve], (from, to): (f64, f64), with_p
                 at,
                 value: about.number(Dimension::Length, 1e-3 * lift_mm),
                 kind,
-                label: about.length(1e-3 * lift_mm),
+                label: format!("{side} {}, {source}", about.length(1e-3 * lift_mm)),
             });
         }
-        let label = format!("{side}, {source}");
+        // The named peak names the curve too.
+        let label = if with_peaks { String::new() } else { format!("{side}, {source}") };
         strip.lines.push(Line { kind, label, name: (*side).to_owned(), points, ..Line::default() });
     }
     strip
 }
 
 /// The strip of gaps, and what is to be said about each.
-fn gap_strip(about: &About<'_>, gaps: &[Curve]) -> (Strip, Vec<String>) {
+fn gap_strip(about: &About<'_>, gaps: &[Curve], range: (f64, f64)) -> (Strip, Vec<String>) {
     let unit = about.symbol(Dimension::Length);
     let shown = about.say(Dimension::Length, 1e-3 * GAP_SHOWN_MM, if unit == "mm" { 0 } else { 2 });
     let mut strip = Strip {
@@ -136,14 +138,13 @@ fn gap_strip(about: &About<'_>, gaps: &[Curve]) -> (Strip, Vec<String>) {
         ..Strip::default()
     };
     let mut said = Vec::new();
-    for ((side, curve), span) in SIDES.iter().zip(gaps).zip([(0.0, NEAR_DEG), (-NEAR_DEG, 0.0)]) {
+    for ((side, curve), span) in SIDES.iter().zip(gaps).zip([(0.0, range.1), (range.0, 0.0)]) {
         let cut = |p: &(f64, f64)| (p.0, if p.1 <= GAP_SHOWN_MM { p.1 } else { f64::NAN });
         let near: Vec<(f64, f64)> = curve.points.iter().map(cut).collect();
         let points = about.points(Dimension::Length, &near, 1e-3);
         // Always calculated: no clay and no dial gave this gap.
         let kind = chart::LineKind::Predicted;
-        let label = format!("{side} gap");
-        strip.lines.push(Line { kind, label, name: (*side).to_owned(), points, ..Line::default() });
+        strip.lines.push(Line { kind, name: (*side).to_owned(), points, ..Line::default() });
         let Some(least) = curve.points.iter().min_by(|a, b| a.1.total_cmp(&b.1)) else { continue };
         // The curve's own lowest point carries the ring; the sheet's figure, found between the steps, the words.
         let figure = about.sheet.figure(&format!("{side}_piston_gap_m"));
@@ -153,15 +154,22 @@ fn gap_strip(about: &About<'_>, gaps: &[Curve]) -> (Strip, Vec<String>) {
                 at: least.0,
                 value: about.number(Dimension::Length, 1e-3 * least.1),
                 kind,
-                label: format!("{}, {}", about.length(least_m), beside(least.0, "top")),
+                label: format!("{side} {}, {}", about.length(least_m), beside(least.0, "top")),
             });
         }
         let verdict = limit(about, side, &mut strip, span, least_m, figure.and_then(|f| f.u));
-        said.push(format!(
-            "the least gap to the piston, {side}, is {} {}: {verdict}",
-            about.length(least_m),
-            beside(least.0, "top dead centre")
-        ));
+        let verdict = verdict.map_or_else(String::new, |words| format!(", {words}"));
+        let place = beside(least.0, "top dead centre");
+        said.push(match said.is_empty() {
+            true => format!(
+                "the least gap of the {side} valve to the piston is {}, {place}{verdict}",
+                about.length(least_m)
+            ),
+            false => format!("that of the {side} valve is {}, {place}{verdict}", about.length(least_m)),
+        });
+    }
+    if built_for(about).is_none() {
+        said.push("no limit lies over it, because engine.built_for names no use that the limit tables know".to_owned());
     }
     (strip, said)
 }
@@ -174,17 +182,15 @@ fn limit(
     (from, to): (f64, f64),
     least_m: f64,
     u_m: Option<f64>,
-) -> String {
+) -> Option<String> {
     let feature = format!("piston_to_valve_{side}");
-    let Some(built_for) = built_for(about) else {
-        return "no limit, because engine.built_for names no use that the limits know".to_owned();
-    };
+    let built_for = built_for(about)?;
     let query = Query { feature: &feature, built_for, material: None, conditions: &[] };
     let found = match about.limits.find(&query) {
         Ok(found) => found,
-        Err(error) => return error.to_string(),
+        Err(error) => return Some(error.to_string()),
     };
-    let Some(min) = &found.limit.min else { return "the limit that counts has no least value".to_owned() };
+    let Some(min) = &found.limit.min else { return Some("the limit that counts has no least value".to_owned()) };
     strip.limits.push(LimitLine {
         value: about.number(Dimension::Length, min.si),
         from,
@@ -192,15 +198,15 @@ fn limit(
         greatest: false,
         label: format!("least, {side}: {}", about.length(min.si)),
     });
-    let Some(u_m) = u_m else { return "whether that is allowed cannot be told without its uncertainty".to_owned() };
-    match judge(least_m, u_m, found.limit, None) {
+    let Some(u_m) = u_m else { return Some("which cannot be judged without its uncertainty".to_owned()) };
+    Some(match judge(least_m, u_m, found.limit, None) {
         Ok(judged) => match judged.verdict {
             Verdict::Inside => format!("inside the limit of {}", about.length(min.si)),
             Verdict::Outside => format!("outside the limit of {}", about.length(min.si)),
             _ => format!("too close to the limit of {} to tell", about.length(min.si)),
         },
         Err(error) => error.to_string(),
-    }
+    })
 }
 
 /// What the build states it is for, as the limit tables name it.

@@ -12,13 +12,29 @@ pub(super) fn picture(about: &About<'_>) -> Result<EnginePicture, Lack> {
     let facts = Facts::new(about.build);
     let crank = facts.crank()?;
     let bottom_deg = (crank.bdc_rad() - crank.tdc_rad()).to_degrees();
-    let mut strips = vec![strip(about, "position", "Piston below its highest point", "", Dimension::Length, &curves[0].points, 1e-3)];
+    let mut strips = vec![strip(
+        about,
+        "position",
+        "Piston below its highest point",
+        "",
+        Dimension::Length,
+        &curves[0].points,
+        1e-3,
+    )];
     strips[0].from_zero = true;
     let finding = match (facts.stated("engine.rev_limit"), curves.get(1)) {
         (Some(speed), Some(velocity)) => {
             let rpm = thousands(&digits(rpm_from_rad_s(speed), 0));
             let at = format!(", at {rpm} rpm");
-            let mut fast = strip(about, "velocity", "Piston velocity", &format!("{at}, down is positive"), Dimension::Velocity, &velocity.points, 1.0);
+            let mut fast = strip(
+                about,
+                "velocity",
+                "Piston velocity",
+                &format!("{at}, down is positive"),
+                Dimension::Velocity,
+                &velocity.points,
+                1.0,
+            );
             fast.difference = true;
             let peak = crank.peak_speeds(speed)[0];
             let peak_deg = peak.theta_rad.to_degrees() - crank.tdc_rad().to_degrees();
@@ -27,7 +43,15 @@ pub(super) fn picture(about: &About<'_>) -> Result<EnginePicture, Lack> {
                 .map(|n| 2.0 * f64::from(n))
                 .map(|deg| (deg, crank.acceleration_m_s2(crank.tdc_rad() + deg.to_radians(), speed)))
                 .collect();
-            let mut hard = strip(about, "acceleration", "Piston acceleration", &format!("{at}, down is positive"), Dimension::Acceleration, &pulled, 1.0);
+            let mut hard = strip(
+                about,
+                "acceleration",
+                "Piston acceleration",
+                &format!("{at}, down is positive"),
+                Dimension::Acceleration,
+                &pulled,
+                1.0,
+            );
             hard.difference = true;
             hard.picks.push(pick(about, Dimension::Acceleration, pulled[0], 0));
             strips.extend([fast, hard]);
@@ -42,12 +66,8 @@ pub(super) fn picture(about: &About<'_>) -> Result<EnginePicture, Lack> {
         _ => "The piston's place over a turn; its speed is not drawn, because no rev limit is stated.".to_owned(),
     };
     let title = "Piston motion over one turn".to_owned();
-    let axis = XAxis {
-        name: "crank degrees after top dead centre".to_owned(),
-        scale: XScale::Degrees,
-        from: 0.0,
-        to: 360.0,
-    };
+    let axis =
+        XAxis { name: "crank degrees after top dead centre".to_owned(), scale: XScale::Degrees, from: 0.0, to: 360.0 };
     let marks = vec![XMark { at: bottom_deg, label: "bottom dead centre".to_owned() }];
     let drawing = XyPicture { title: title.clone(), summary: finding.clone(), axis, strips, marks };
     Ok(EnginePicture { key: "piston-motion", title, finding, drawing: Drawing::Strips(drawing) })
