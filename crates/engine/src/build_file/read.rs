@@ -279,11 +279,7 @@ impl Reader<'_> {
             match field.takes {
                 Takes::Value(kind) if self.is_each(out, key, item) => {
                     let list = item.as_table_like().and_then(|t| t.get("each")).unwrap_or(item);
-                    if let (Some(read), Some(place)) =
-                        (self.inputs(kind, &full, list), out.values_mut(&format!("{key}_each")))
-                    {
-                        *place = read;
-                    }
+                    self.list(kind, &full, list, out.values_mut(&format!("{key}_each")));
                 }
                 Takes::Value(kind) => {
                     let read = self.input(kind, &full, item);
@@ -291,12 +287,7 @@ impl Reader<'_> {
                         *place = Some(read);
                     }
                 }
-                Takes::Values(kind) => {
-                    let read = self.inputs(kind, &full, item);
-                    if let (Some(place), Some(read)) = (out.values_mut(key), read) {
-                        *place = read;
-                    }
-                }
+                Takes::Values(kind) => self.list(kind, &full, item, out.values_mut(key)),
                 Takes::Words => match item.as_str().filter(|s| !s.trim().is_empty()) {
                     Some(words) => {
                         if let Some(place) = out.words_mut(key) {
@@ -329,6 +320,17 @@ impl Reader<'_> {
                 },
                 Takes::Checked | Takes::Counts | Takes::CountLists => extra(self, out, key, &full, item),
             }
+        }
+    }
+
+    /// Several values into their place, once.
+    fn list(&mut self, kind: Kind, full: &str, item: &Item, place: Option<&mut Vec<Input>>) {
+        let Some(place) = place else { return };
+        if !place.is_empty() {
+            let found = "each cylinder is stated twice, here and under the other of the two keys".to_owned();
+            self.fault(item.span(), full, found, "one list", Some("leave one of the two out".to_owned()));
+        } else if let Some(read) = self.inputs(kind, full, item) {
+            *place = read;
         }
     }
 

@@ -24,7 +24,7 @@ pub fn sheet_text(sheet: &Sheet, units: UnitSystem) -> String {
             Some(Verdict::Inside) => "inside",
             Some(Verdict::Outside) => "OUTSIDE",
             Some(Verdict::CannotTell) => "cannot tell",
-            None => "no limit",
+            None => "not judged",
         };
         let read = sheet.figure(&l.of).map(|f| shown(f, units)).unwrap_or_default();
         format!("{verdict:<11}  {}, {read}: {}", l.label, l.limit)

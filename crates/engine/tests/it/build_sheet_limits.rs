@@ -170,6 +170,12 @@ fn a_list_that_misses_a_cylinder_is_refused() {
         .replace("[head]\nchamber", "[head]\nchamber_volume_each = \"60 60 60 60 cc\"\nchamber");
     let error = BuildFile::parse(text.trim_end_matches("[head]\n")).expect_err("64 and a mean of 60").to_string();
     assert!(error.contains("another mean"), "{error}");
+    let text = BASE.replace(
+        "\"64.0 cc ± 0.2 cc\"",
+        "[\"64 cc\", \"64 cc\", \"64 cc\", \"64 cc\"]\nchamber_volume_each = \"60 60 60 60 cc\"",
+    );
+    let error = BuildFile::parse(&text).expect_err("two lists").to_string();
+    assert!(error.contains("stated twice"), "{error}");
 }
 
 /// Piston area times mean piston speed over the port's least cross-section; a stated runner and primary against the
