@@ -8,7 +8,7 @@ use chart::{Size, Theme};
 use clap::{Args, Subcommand};
 use engine::build_file::{BuildFile, BuildFileError, Fault, new_file_text};
 use engine::limits::{Layer, Layers, LimitTable, parse, shipped};
-use engine::sheet::{sheet, sheet_text};
+use engine::sheet::{sheet_text, sheet_with};
 use report::{EnginePicture, NotDrawn, engine_finding, engine_pictures};
 use serde_json::{Value, json};
 use std::fs;
@@ -96,7 +96,7 @@ fn show(args: &EngineArgs, path: &Path) -> Result<Done, Failure> {
         layers = layers.with(Layer::Shop, shop);
     }
     let units = args.units.into();
-    let sheet = sheet(file.build());
+    let sheet = sheet_with(file.build(), &layers);
     let finding = engine_finding(file.build(), &sheet, units);
     let (pictures, not_drawn) = engine_pictures(file.build(), &sheet, units, &layers);
     if let Some(folder) = &args.svg {
