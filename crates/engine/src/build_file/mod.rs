@@ -91,6 +91,12 @@ impl BuildFile {
             };
         }
         let table = at.as_table_like_mut().ok_or_else(|| unknown("the section is no table".to_owned()))?;
+        let listed = |item: &Item| item.is_array() || item.as_table_like().is_some_and(|t| t.contains_key("each"));
+        if crate::build::each::KEYS.contains(&key) && table.get(field).is_some_and(listed) {
+            return Err(unknown(format!(
+                "`{key}` holds a value for each cylinder, which one value would replace; nothing was changed: edit the file"
+            )));
+        }
         let mut new = Value::from(typed);
         if let Some(old) = table.get(field).and_then(Item::as_value) {
             *new.decor_mut() = old.decor().clone();

@@ -176,6 +176,10 @@ fn a_list_that_misses_a_cylinder_is_refused() {
     );
     let error = BuildFile::parse(&text).expect_err("two lists").to_string();
     assert!(error.contains("stated twice"), "{error}");
+    let listed =
+        build(&BASE.replace("\"4.000 in ± 0.0002 in\"", "[\"4.000 in\", \"4.001 in\", \"4.000 in\", \"4.000 in\"]"));
+    let error = listed.set("block.bore", "4.030 in").expect_err("four readings would be lost").to_string();
+    assert!(error.contains("a value for each cylinder"), "{error}");
 }
 
 /// Piston area times mean piston speed over the port's least cross-section; a stated runner and primary against the
