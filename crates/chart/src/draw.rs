@@ -49,7 +49,7 @@ pub fn least_height(picture: &RunPicture) -> f64 {
 }
 
 /// Rules of drawings that stand alone.
-const STYLE: &str = "text{font-family:'Atkinson Hyperlegible Next',sans-serif;font-feature-settings:'tnum'}";
+pub(crate) const STYLE: &str = "text{font-family:'Atkinson Hyperlegible Next',sans-serif;font-feature-settings:'tnum'}";
 
 fn root(out: &mut Out, frame: &Frame, picture: &RunPicture, size: &Size, prefix: &str) {
     let (w, h) = (num(frame.width), num(frame.height));
@@ -85,7 +85,7 @@ fn root(out: &mut Out, frame: &Frame, picture: &RunPicture, size: &Size, prefix:
 }
 
 /// A prefix that is safe in ids and in `url(#…)`; without one, "run".
-fn clean(prefix: &str) -> String {
+pub(crate) fn clean(prefix: &str) -> String {
     let kept: String = prefix.chars().filter(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_')).collect();
     if kept.starts_with(|c: char| c.is_ascii_alphabetic()) { kept } else { format!("run{kept}") }
 }

@@ -1,9 +1,9 @@
 //! Words at the marks: which there are, where each would like to stand, and how it is drawn.
 
 use crate::layout::{Frame, GAP, LABEL, Panel, SCALE, stretches};
-use crate::marks::{flag_x, flags_of};
+use crate::marks::{flag_x, flags_of, limit_x, on_scale};
 use crate::measure::text_width;
-use crate::picture::{FlagMark, Line, LineKind, RunPicture, Strip};
+use crate::picture::{FlagMark, LimitLine, Line, LineKind, Pick, RunPicture, Strip};
 use crate::place::{Candidate, Rect, Sheet};
 use crate::svg::{Out, num};
 use crate::theme::Palette;
@@ -12,6 +12,8 @@ use crate::theme::Palette;
 const ASCENT: f64 = 0.78;
 /// Height of a line box, as a share of the font size.
 const BOX: f64 = 1.02;
+/// Half the side of the square kept free about a ringed dot, px.
+const RING: f64 = 4.5;
 /// Diameter of a flag's disc, px.
 const DISC: f64 = 19.0;
 
@@ -49,12 +51,26 @@ pub(crate) fn labels(out: &mut Out, frame: &Frame, picture: &RunPicture, palette
             let y = panel.y(mean.value);
             sheet.curve(usize::MAX, &[(frame.x_within(mean.from_rpm), y), (frame.x_within(mean.to_rpm), y)]);
         }
+        for pick in strip.picks.iter().filter(|pick| on_scale(frame, panel, pick)) {
+            let (x, y) = (frame.x(pick.at), panel.y(pick.value));
+            sheet.take(Rect { x: x - RING, y: y - RING, w: 2.0 * RING, h: 2.0 * RING });
+        }
+        for limit in &strip.limits {
+            if let Some((from, to)) = limit_x(frame, limit) {
+                let y = panel.y(limit.value);
+                sheet.curve(usize::MAX, &[(from, y), (to, y)]);
+                let (top, bottom) = if limit.greatest { (panel.top, y) } else { (y, panel.bottom) };
+                sheet.avoid(Rect { x: from, y: top, w: to - from, h: bottom - top }, 8.0);
+            }
+        }
         name(out, frame, strip, panel, palette, &mut sheet);
     }
     for (index, (strip, panel)) in picture.strips.iter().zip(&frame.panels).enumerate() {
         let mut writer = Writer { out, frame, panel, palette, sheet: &mut sheet };
         writer.scale_note(strip);
         writer.mean(strip);
+        strip.picks.iter().for_each(|pick| writer.pick(pick));
+        strip.limits.iter().for_each(|limit| writer.limit(limit));
         flags_of(picture, index).for_each(|flag| writer.flag(flag));
         let order = [LineKind::Measured, LineKind::Gain, LineKind::Before, LineKind::Predicted, LineKind::SinglePull];
         for kind in order {
@@ -199,6 +215,53 @@ impl Writer<'_> {
         } else {
             self.write(rect, &mean.label, light);
             self.write(Rect { x: rect.x + a + 5.0, ..rect }, &mean.value_text, strong);
+        }
+    }
+
+    /// The name of a ringed dot, beside it.
+    fn pick(&mut self, pick: &Pick) {
+        if pick.label.is_empty() || !on_scale(self.frame, self.panel, pick) {
+            return;
+        }
+        let style = Style { class: "pick-label", size: 13.0, bold: true, fill: pick.kind.colour(self.palette) };
+        let (w, h) = extent(&pick.label, style);
+        let (x, y) = (self.frame.x(pick.at), self.panel.y(pick.value));
+        let mut candidates = Vec::new();
+        for (i, dy) in [0.0, -10.0, 10.0, -20.0, 20.0, -32.0, 32.0, 48.0, 64.0].into_iter().enumerate() {
+            for (j, dx) in [0.0, 8.0, 20.0, 40.0].into_iter().enumerate() {
+                let cost = i as f64 * 2.0 + j as f64 * 2.5;
+                let y = y - h / 2.0 + dy;
+                candidates.push(Candidate { rect: Rect { x: x + RING + 9.0 + dx, y, w, h }, cost });
+                candidates.push(Candidate { rect: Rect { x: x - RING - 9.0 - dx - w, y, w, h }, cost: cost + 1.0 });
+            }
+        }
+        for (dy, cost) in [(-RING - 3.0 - h, 3.0), (RING + 3.0, 4.0), (-RING - 14.0 - h, 9.0), (RING + 14.0, 10.0)] {
+            candidates.push(Candidate { rect: Rect { x: x - w / 2.0, y: y + dy, w, h }, cost });
+        }
+        candidates.retain(|c| self.in_panel(&c.rect));
+        if let Some(rect) = self.sheet.place(None, &candidates) {
+            self.write(rect, &pick.label, style);
+        }
+    }
+
+    /// The name of a limit, at its right end if there is room.
+    fn limit(&mut self, limit: &LimitLine) {
+        let Some((from, to)) = limit_x(self.frame, limit).filter(|_| !limit.label.is_empty()) else { return };
+        let style = Style { class: "limit-label", size: 13.0, bold: false, fill: self.palette.flag };
+        let (w, h) = extent(&limit.label, style);
+        let y = self.panel.y(limit.value);
+        let (allowed, beyond) = if limit.greatest { (y + 4.0, y - 4.0 - h) } else { (y - 4.0 - h, y + 4.0) };
+        let mut candidates = Vec::new();
+        let steps = ((to - from - w) / 16.0).floor().max(0.0) as usize;
+        for i in 0..=steps {
+            let (x, cost) = (to - w - 4.0 - 16.0 * i as f64, i as f64 * 0.8);
+            candidates.push(Candidate { rect: Rect { x, y: allowed, w, h }, cost });
+            candidates.push(Candidate { rect: Rect { x, y: beyond, w, h }, cost: cost + 2.0 });
+        }
+        candidates.retain(|c| self.in_panel(&c.rect));
+        candidates.extend(self.header(w, h, 45.0));
+        if let Some(rect) = self.sheet.place(None, &candidates) {
+            self.write(rect, &limit.label, style);
         }
     }
 

@@ -61,10 +61,18 @@ impl Panel {
 
 impl Frame {
     pub(crate) fn new(picture: &RunPicture, size: &Size) -> Self {
-        let width = if size.width.is_finite() { size.width.max(LEAST_WIDTH) } else { LEAST_WIDTH };
         let (from, to) = speeds(picture);
+        let rpm0 = (from / 100.0).floor() * 100.0;
+        let rpm1 = ((to + 0.045 * (to - rpm0)) / 100.0).ceil() * 100.0;
         let band = picture.band.as_ref().filter(|b| b.from_rpm < b.to_rpm);
         let head = if band.is_some() { BAND_BAR } else { 4.0 };
+        let bar_y = band.map(|_| BAND_BAR - 12.0);
+        Self { bar_y, ..Self::over(picture, size, (rpm0, rpm1), head) }
+    }
+
+    /// The strips over a scale whose ends are given, with `head` px free above them.
+    pub(crate) fn over(picture: &RunPicture, size: &Size, (rpm0, rpm1): (f64, f64), head: f64) -> Self {
+        let width = if size.width.is_finite() { size.width.max(LEAST_WIDTH) } else { LEAST_WIDTH };
         let count = picture.strips.len().max(1);
         let weights: Vec<f64> = picture.strips.iter().map(weight).collect();
         let fixed = head + GAP * count as f64 + SPEED_SCALE + 8.0;
@@ -87,8 +95,6 @@ impl Frame {
         let widest = labels.map(|text| text_width(&text, SCALE, false)).fold(28.0, f64::max);
         let x0 = (widest + 11.0).ceil();
         let x1 = width - 10.0;
-        let rpm0 = (from / 100.0).floor() * 100.0;
-        let rpm1 = ((to + 0.045 * (to - rpm0)) / 100.0).ceil() * 100.0;
         Self {
             width,
             height: y + 8.0 + SPEED_SCALE,
@@ -96,7 +102,7 @@ impl Frame {
             x1,
             rpm0,
             rpm1,
-            bar_y: band.map(|_| BAND_BAR - 12.0),
+            bar_y: None,
             top: head,
             hatch_top: head + GAP - 5.0,
             speed_y: y + 8.0,
@@ -178,6 +184,8 @@ fn scale(strip: &Strip, height: f64) -> ValueScale {
     if let Some(mean) = &strip.mean {
         see(mean.value);
     }
+    strip.limits.iter().for_each(|limit| see(limit.value));
+    strip.picks.iter().for_each(|pick| see(pick.value));
     let labelled = strip.lines.iter().any(|line| !line.label.is_empty());
     ValueScale::new(Wish {
         low,

@@ -6,6 +6,7 @@
 //! a second time by dash, weight, hatch or shape.
 //!
 //! - [`draw()`]: the run picture; [`table()`]: the same data as rows.
+//! - [`draw_xy`] and [`draw_parts`]: the same strips over crank degrees or lift, and a whole as one bar.
 //! - [`sparkline`] and [`plateau_bars`]: the two small pictures.
 //!
 //! Output is deterministic: coordinates are rounded to a hundredth of a pixel, and nothing depends on
@@ -26,11 +27,14 @@ mod svg;
 mod table;
 mod theme;
 mod words;
+mod xy;
 
 pub use draw::{draw, least_height};
 pub use measure::{WIDEST, advance, measured_characters, text_width};
 pub use picture::{
-    Area, BandOfUse, FlagMark, Line, LineKind, MeanLine, NoData, PlateauRow, RunPicture, Size, Strip, Theme,
+    Area, BandOfUse, FlagMark, LimitLine, Line, LineKind, MeanLine, NoData, Pick, PlateauRow, RunPicture, Size, Strip,
+    Theme,
 };
 pub use small::{plateau_bars, sparkline};
 pub use table::{Table, TableColumn, TableRow, table};
+pub use xy::{Part, PartsPicture, XAxis, XMark, XScale, XyPicture, draw_parts, draw_xy, parts_height};

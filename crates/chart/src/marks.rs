@@ -1,7 +1,7 @@
 //! Everything that is drawn without words: hairlines, target areas, bands, curves, flags, gaps.
 
 use crate::layout::{Frame, Panel, stretches};
-use crate::picture::{FlagMark, Line, LineKind, RunPicture, Strip};
+use crate::picture::{FlagMark, LimitLine, Line, LineKind, Pick, RunPicture, Strip};
 use crate::svg::{Out, num, path};
 use crate::theme::Palette;
 
@@ -107,6 +107,7 @@ pub(crate) fn strip(out: &mut Out, frame: &Frame, picture: &RunPicture, index: u
         ],
     );
     no_data(out, frame, strip, panel, prefix);
+    limits(out, frame, strip, panel, palette, prefix);
     if let Some(target) = &strip.target {
         let points: Vec<(f64, f64)> = target.points.iter().map(|p| (p.0, p.1)).collect();
         let band: Vec<(f64, f64)> = target.points.iter().map(|p| (p.1, p.2)).collect();
@@ -144,6 +145,13 @@ pub(crate) fn strip(out: &mut Out, frame: &Frame, picture: &RunPicture, index: u
         attributes.push(("stroke", palette.ink));
         out.leaf("line", &attributes);
     }
+    for pick in strip.picks.iter().filter(|pick| on_scale(frame, panel, pick)) {
+        let (x, y) = (num(frame.x(pick.at)), num(panel.y(pick.value)));
+        let place = [("class", "pick"), ("cx", x.as_str()), ("cy", &y), ("r", "3.6"), ("fill", palette.sheet)];
+        let mut attributes = place.to_vec();
+        attributes.extend([("stroke", pick.kind.colour(palette)), ("stroke-width", "1.6")]);
+        out.leaf("circle", &attributes);
+    }
     for flag in flags_of(picture, index) {
         for stretch in stretches(frame, panel, &within(panel, &flag.stretch)) {
             out.leaf(
@@ -174,6 +182,43 @@ pub(crate) fn flags_of(picture: &RunPicture, index: usize) -> impl Iterator<Item
 fn within(panel: &Panel, points: &[(f64, f64)]) -> Vec<(f64, f64)> {
     let inside = |v: f64| v >= panel.scale.from && v <= panel.scale.to;
     points.iter().map(|p| (p.0, if inside(p.1) { p.1 } else { f64::NAN })).collect()
+}
+
+/// Whether a named point can be drawn.
+pub(crate) fn on_scale(frame: &Frame, panel: &Panel, pick: &Pick) -> bool {
+    let across = pick.at >= frame.rpm0 && pick.at <= frame.rpm1;
+    across && pick.value >= panel.scale.from && pick.value <= panel.scale.to
+}
+
+/// Ends of a limit on the scale; nothing where it does not reach it.
+pub(crate) fn limit_x(frame: &Frame, limit: &LimitLine) -> Option<(f64, f64)> {
+    let whole = limit.value.is_finite() && limit.from.is_finite() && limit.to.is_finite();
+    let (from, to) = whole.then(|| (frame.x_within(limit.from), frame.x_within(limit.to)))?;
+    (from < to).then_some((from, to))
+}
+
+fn limits(out: &mut Out, frame: &Frame, strip: &Strip, panel: &Panel, palette: &Palette, prefix: &str) {
+    for limit in &strip.limits {
+        let Some((from, to)) = limit_x(frame, limit) else { continue };
+        let y = panel.y(limit.value);
+        let (top, bottom) = if limit.greatest { (panel.top, y) } else { (y, panel.bottom) };
+        out.leaf(
+            "rect",
+            &[
+                ("class", "not-allowed"),
+                ("x", &num(from)),
+                ("y", &num(top)),
+                ("width", &num(to - from)),
+                ("height", &num(bottom - top)),
+                ("fill", &format!("url(#{prefix}-flag)")),
+            ],
+        );
+        let y = num(y);
+        let (x1, x2) = (num(from), num(to));
+        let mut attributes = vec![("class", "limit"), ("x1", x1.as_str()), ("y1", &y), ("x2", &x2), ("y2", &y)];
+        attributes.extend([("stroke", palette.flag), ("stroke-width", "1.3")]);
+        out.leaf("line", &attributes);
+    }
 }
 
 fn no_data(out: &mut Out, frame: &Frame, strip: &Strip, panel: &Panel, prefix: &str) {

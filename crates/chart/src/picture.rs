@@ -64,6 +64,12 @@ pub struct Strip {
     pub difference: bool,
     /// Spans without data, cross-hatched.
     pub no_data: Vec<NoData>,
+    /// What is not allowed, hatched.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub limits: Vec<LimitLine>,
+    /// Single points that are named: ringed dots.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub picks: Vec<Pick>,
     /// Decimals of readouts and of the data table.
     pub decimals: u8,
 }
@@ -124,6 +130,34 @@ pub struct MeanLine {
     pub label: String,
     /// The value as it is to be printed: "290.1".
     pub value_text: String,
+}
+
+/// A limit over a span: its edge in madder, the side that is not allowed hatched.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+pub struct LimitLine {
+    /// The limit, in the strip's unit.
+    pub value: f64,
+    /// From, in the unit of the common scale.
+    pub from: f64,
+    /// To.
+    pub to: f64,
+    /// Values above it are not allowed; else those below.
+    pub greatest: bool,
+    /// Printed at its end: "least, intake 2.0 mm".
+    pub label: String,
+}
+
+/// A point that is named at the mark.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+pub struct Pick {
+    /// Where on the common scale.
+    pub at: f64,
+    /// Its value, in the strip's unit.
+    pub value: f64,
+    /// Where it comes from; decides the colour.
+    pub kind: LineKind,
+    /// Printed beside it: "2.31 mm, 10° after".
+    pub label: String,
 }
 
 /// A span in which a strip has no data.

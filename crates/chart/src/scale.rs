@@ -97,7 +97,7 @@ fn steps(span: f64) -> impl Iterator<Item = f64> {
     (decade..decade + 5).flat_map(|d| [1.0, 2.0, 2.5, 5.0].map(|m| m * 10f64.powi(d)))
 }
 
-fn decimals_of(step: f64) -> u8 {
+pub(crate) fn decimals_of(step: f64) -> u8 {
     (0..9)
         .find(|d| {
             let scaled = step * 10f64.powi(i32::from(*d));

@@ -31,6 +31,8 @@ pub(crate) enum Verb {
     Runs(RunsArgs),
     /// Check that everything the shop keeps is there and unharmed
     Check(CheckArgs),
+    /// What an engine is: the sheet of its build file
+    Engine(crate::verbs::engine::EngineArgs),
     /// Open the shop's pages on this machine
     Serve(ServeArgs),
     /// Take in each new log of a folder as soon as its writer has finished

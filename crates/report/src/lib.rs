@@ -8,6 +8,7 @@
 //! climbing at the end of the data.
 
 mod conditions;
+mod engine_pictures;
 mod finding;
 mod flags;
 mod json;
@@ -19,6 +20,7 @@ mod say;
 mod words;
 
 pub use conditions::conditions;
+pub use engine_pictures::{Drawing, EnginePicture, NotDrawn, engine_finding, engine_pictures};
 pub use finding::finding;
 pub use flags::flag_list;
 pub use json::{asking_json, run_json};

@@ -9,3 +9,4 @@ mod places;
 mod rendered;
 mod sample;
 mod tables;
+mod xy;

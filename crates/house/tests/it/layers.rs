@@ -7,13 +7,14 @@ use toml_edit::{DocumentMut, Item};
 const MAY_USE: &[(&str, &[&str])] = &[
     ("quantity", &[]),
     ("gas", &["quantity"]),
+    ("engine", &["quantity", "gas"]),
     ("pull", &["quantity", "gas"]),
     ("chart", &[]),
     ("store", &[]),
-    ("report", &["chart", "pull", "gas", "quantity"]),
+    ("report", &["chart", "engine", "pull", "gas", "quantity"]),
     ("takein", &["store", "pull", "gas", "quantity"]),
     ("web", &["takein", "report", "chart", "store", "pull", "gas", "quantity"]),
-    ("plateau", &["web", "takein", "report", "chart", "store", "pull", "gas", "quantity"]),
+    ("plateau", &["web", "takein", "report", "chart", "engine", "store", "pull", "gas", "quantity"]),
     ("invent", &[]),
     ("house", &[]),
 ];

@@ -2,6 +2,7 @@
 
 pub(crate) mod check;
 pub(crate) mod dyno;
+pub(crate) mod engine;
 pub(crate) mod guards;
 pub(crate) mod keep;
 pub(crate) mod pull;

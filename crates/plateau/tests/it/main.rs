@@ -3,6 +3,7 @@
 #[path = "../common/mod.rs"]
 mod common;
 
+mod engine;
 mod errors;
 mod guards;
 mod help;
