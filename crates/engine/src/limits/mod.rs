@@ -1,9 +1,9 @@
 //! Limits of measured features: what is allowed, for which use and material, and who says so.
 //!
 //! A limit is a row of a table: feature, uses, material, conditions, least, target and greatest value,
-//! and the tag of its source. Tables are TOML texts with units written out ([`parse`]). The shipped ones
-//! ([`shipped`]) are defaults for a shop to edit. Three layers lie over each other ([`Layers`]): the part
-//! maker's sheet wins over the shop's own table, which wins over what is shipped. [`judge`] compares a
+//! and the tag of its source. Tables are TOML texts with units written out ([`parse()`]). The shipped ones
+//! ([`shipped()`]) are defaults for a shop to edit. Three layers lie over each other ([`Layers`]): the part
+//! maker's sheet wins over the shop's own table, which wins over what is shipped. [`judge()`] compares a
 //! reading with a limit and its uncertainty with the room between.
 //!
 //! Left out: limits that depend on more than one size, and pairs of readings (see the clearances

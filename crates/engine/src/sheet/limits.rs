@@ -90,22 +90,32 @@ pub(super) struct Asked<'a> {
     follower: Option<String>,
 }
 
+/// The use whose limits count for a build: `engine.limits_for`, else `engine.built_for`; street with a blower
+/// or a turbocharger counts as boosted.
+///
+/// # Errors
+/// A sentence that says why no limit can be chosen: no use is stated, or the tables do not know it.
+pub fn use_of(build: &Build) -> Result<Use, String> {
+    let boosted = build.blower.is_some() || build.turbo.is_some();
+    let words = build.engine.limits_for.as_ref().or(build.engine.built_for.as_ref());
+    let known = "street, street boosted, drag, endurance or marine";
+    let Some(words) = words else {
+        return Err(format!("limits were not applied: the build states no use; state engine.built_for as {known}"));
+    };
+    let key = words.trim().to_lowercase().replace([' ', '-'], "_").replace(',', "");
+    let Some(stated) = Use::from_key(&key) else {
+        return Err(format!(
+            "limits were not applied: the tables have no use \"{words}\"; state engine.limits_for as {known}"
+        ));
+    };
+    Ok(if stated == Use::Street && boosted { Use::StreetBoosted } else { stated })
+}
+
 impl<'a> Asked<'a> {
     /// What a build says of itself; otherwise why no limit can be chosen.
     pub(super) fn of(build: &Build, layers: &'a Layers<'a>) -> Result<Self, String> {
+        let built_for = use_of(build)?;
         let boosted = build.blower.is_some() || build.turbo.is_some();
-        let words = build.engine.limits_for.as_ref().or(build.engine.built_for.as_ref());
-        let known = "street, street boosted, drag, endurance or marine";
-        let Some(words) = words else {
-            return Err(format!("limits were not applied: the build states no use; state engine.built_for as {known}"));
-        };
-        let key = words.trim().to_lowercase().replace([' ', '-'], "_").replace(',', "");
-        let Some(stated) = Use::from_key(&key) else {
-            return Err(format!(
-                "limits were not applied: the tables have no use \"{words}\"; state engine.limits_for as {known}"
-            ));
-        };
-        let built_for = if stated == Use::Street && boosted { Use::StreetBoosted } else { stated };
         let mut conditions: Vec<String> = build
             .engine
             .conditions

@@ -20,7 +20,7 @@ mod text;
 mod unused;
 mod valves;
 
-pub use limits::LimitLine;
+pub use limits::{LimitLine, use_of};
 pub use text::sheet_text;
 
 use crate::build::{Build, Facts, Lack, UsedAssumption};

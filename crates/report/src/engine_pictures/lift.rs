@@ -3,8 +3,9 @@
 use super::{About, Drawing, EnginePicture, beside, kind_of, measured};
 use chart::{LimitLine, Line, Pick, Strip, XAxis, XMark, XScale, XyPicture};
 use engine::build::Lack;
-use engine::limits::{Query, Use, judge};
+use engine::limits::{Query, judge};
 use engine::sheet::pictures::{Curve, gap_curves, lift_curves};
+use engine::sheet::use_of;
 use quantity::{Dimension, Verdict};
 
 const SIDES: [&str; 2] = ["intake", "exhaust"];
@@ -168,8 +169,8 @@ fn gap_strip(about: &About<'_>, gaps: &[Curve], range: (f64, f64)) -> (Strip, Ve
             false => format!("that of the {side} valve is {}, {place}{verdict}", about.length(least_m)),
         });
     }
-    if built_for(about).is_none() {
-        said.push("no limit lies over it, because engine.built_for names no use that the limit tables know".to_owned());
+    if use_of(about.build).is_err() {
+        said.push("no limit lies over it, because neither engine.limits_for nor engine.built_for names a use that the limit tables know".to_owned());
     }
     (strip, said)
 }
@@ -184,7 +185,7 @@ fn limit(
     u_m: Option<f64>,
 ) -> Option<String> {
     let feature = format!("piston_to_valve_{side}");
-    let built_for = built_for(about)?;
+    let built_for = use_of(about.build).ok()?;
     let query = Query { feature: &feature, built_for, material: None, conditions: &[] };
     let found = match about.limits.find(&query) {
         Ok(found) => found,
@@ -207,12 +208,4 @@ fn limit(
         },
         Err(error) => error.to_string(),
     })
-}
-
-/// What the build states it is for, as the limit tables name it.
-fn built_for(about: &About<'_>) -> Option<Use> {
-    let words = about.build.engine.built_for.as_ref()?;
-    let stated = Use::from_key(&words.trim().to_lowercase().replace([' ', '-'], "_"))?;
-    let boosted = about.build.blower.is_some() || about.build.turbo.is_some();
-    Some(if stated == Use::Street && boosted { Use::StreetBoosted } else { stated })
 }
