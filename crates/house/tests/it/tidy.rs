@@ -7,17 +7,18 @@ use std::path::Path;
 /// This file spells out what it looks for, so it is not searched for it.
 const THIS: &str = "crates/house/tests/it/tidy.rs";
 
-/// Text, the endings of files that are searched (empty: all), and the reason.
+/// Text, the endings of files that are searched (empty: all), and the reason. Paths and hosts are written in two
+/// pieces, so that this file names none either.
 const FORBIDDEN: &[(&str, &[&str], &str)] = &[
-    ("/work/", &[], "a path of one machine"),
-    ("/root/", &[], "a path of one machine"),
-    ("/home/", &[], "a path of one machine"),
-    ("registry.npmjs", &[], "the address of a registry"),
-    ("index.crates.io", &[], "the address of a registry"),
-    ("static.crates.io", &[], "the address of a registry"),
-    ("pypi.org/simple", &[], "the address of a registry"),
-    ("files.pythonhosted", &[], "the address of a registry"),
-    ("proxy.golang", &[], "the address of a registry"),
+    (concat!("/wo", "rk/"), &[], "a path of one machine"),
+    (concat!("/ro", "ot/"), &[], "a path of one machine"),
+    (concat!("/ho", "me/"), &[], "a path of one machine"),
+    (concat!("registry.n", "pmjs"), &[], "the address of a registry"),
+    (concat!("index.c", "rates.io"), &[], "the address of a registry"),
+    (concat!("static.c", "rates.io"), &[], "the address of a registry"),
+    (concat!("pypi.or", "g/simple"), &[], "the address of a registry"),
+    (concat!("files.pyt", "honhosted"), &[], "the address of a registry"),
+    (concat!("proxy.", "golang"), &[], "the address of a registry"),
     ("TODO", &["rs", "md", "toml", "py", "sh", "js", "css"], "work left lying: do it, or write an issue"),
     ("FIXME", &["rs", "md", "toml", "py", "sh", "js", "css"], "work left lying: do it, or write an issue"),
     ("XXX", &["rs", "toml", "py", "sh", "js", "css"], "work left lying: do it, or write an issue"),
@@ -61,7 +62,7 @@ fn nothing_lies_about() {
 #[test]
 fn the_search_finds_what_it_looks_for() {
     assert_eq!(findings("a.rs", "ok\n#[ignore]\nfn x() {}").len(), 1);
-    assert_eq!(findings("a.md", "see /root/x").len(), 1);
+    assert_eq!(findings("a.md", concat!("see /ro", "ot/x")).len(), 1);
     assert_eq!(findings("a.csv", "TODO,1").len(), 0);
 }
 
