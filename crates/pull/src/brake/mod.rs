@@ -4,7 +4,7 @@
 //!
 //! The straight line comes from a load-cell check with dead weights ([`load_cell`]). J is the moment
 //! of inertia of everything between the torque measurement and the crank side; while speed rises it
-//! takes torque that the load cell does not see (REFERENCE: T_engine = T_absorber + J·dω/dt, checked
+//! takes torque that the load cell does not see (T_engine = T_absorber + J·dω/dt, checked
 //! against `validation/units/t07_inertia_torque.csv`). J is only used when it is given, and the result
 //! is labelled either way. Channels that are late are set back by a stated delay ([`lag`]).
 
