@@ -199,7 +199,7 @@ fn channels(rpm: &[f64]) -> Vec<ChannelCurve> {
     ]
 }
 
-/// Three pulls with the average of the mock hill-climb job, two flags.
+/// Three pulls with the average of the invented hill-climb job, two flags.
 pub(crate) fn run() -> Analysis {
     let rpm = grid(6600.0);
     let mut figures = figures(now, 6200.0, (4675.0, 6250.0), (3300.0, 5625.0));
