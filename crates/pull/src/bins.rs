@@ -15,7 +15,6 @@ struct Bin {
     n: f64,
     x: f64,
     y: f64,
-    yy: f64,
 }
 
 /// Samples of one channel of one pull, added up by speed.
@@ -104,7 +103,6 @@ impl Bins {
             bin.n += 1.0;
             bin.x += rpm;
             bin.y += value;
-            bin.yy += value * value;
         }
     }
 
@@ -163,11 +161,6 @@ impl Bins {
             .collect()
     }
 
-    /// Number of samples held.
-    pub fn samples(&self) -> f64 {
-        self.bins.iter().map(|b| b.n).sum()
-    }
-
     /// Local regression about one speed. `degree` 2 for torque, 1 for slow channels, lower where the
     /// samples do not carry it. `None` where fewer than three samples lie inside the half width or none
     /// lies on one of the two sides within it (half a grid step of slack at the ends).
@@ -218,21 +211,6 @@ impl Bins {
             }
         }
         None
-    }
-
-    /// Sum of squared departures of the samples from a curve given at the bins' mean speeds, and the
-    /// number of samples that had a curve value.
-    pub fn residual_sum(&self, curve: impl Fn(f64) -> f64) -> (f64, f64) {
-        let mut sum = 0.0;
-        let mut n = 0.0;
-        for bin in self.bins.iter().filter(|b| b.n > 0.0) {
-            let f = curve(bin.x / bin.n);
-            if f.is_finite() {
-                sum += (bin.yy - 2.0 * f * bin.y + f * f * bin.n).max(0.0);
-                n += bin.n;
-            }
-        }
-        (sum, n)
     }
 }
 

@@ -4,20 +4,6 @@
 //! rises, too low while it falls. The delay at which both agree is the delay of the channel. This
 //! needs a quantity that depends on speed alone, so both sweeps must be under full load.
 
-/// Value of a rising series at a time, by a straight line between neighbours; the end values beyond the
-/// ends. NaN if the neighbours are missing.
-pub fn at(time_s: &[f64], values: &[f64], t: f64) -> f64 {
-    let i = time_s.partition_point(|x| *x <= t);
-    if i == 0 {
-        return values[0];
-    }
-    if i == time_s.len() {
-        return values[i - 1];
-    }
-    let share = (t - time_s[i - 1]) / (time_s[i] - time_s[i - 1]);
-    values[i - 1] + share * (values[i] - values[i - 1])
-}
-
 /// The series `lag_s` earlier, for rows `from..to`: what engine speed was when the late channel's value
 /// was made. With no lag the series itself.
 pub fn earlier(time_s: &[f64], values: &[f64], from: usize, to: usize, lag_s: f64) -> Vec<f64> {
@@ -111,6 +97,6 @@ mod tests {
         let time = [0.0, 1.0, 2.0, 3.0];
         let rpm = [1000.0, 1100.0, 1200.0, 1300.0];
         assert_eq!(earlier(&time, &rpm, 1, 4, 0.5), vec![1050.0, 1150.0, 1250.0]);
-        assert_eq!(at(&time, &rpm, 2.5), 1250.0);
+        assert_eq!(earlier(&time, &rpm, 3, 4, 0.5), vec![1250.0]);
     }
 }

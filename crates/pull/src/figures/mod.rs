@@ -9,6 +9,7 @@ mod fuel_air;
 
 pub use climb::{EXTRAPOLATE_LIMIT_RPM, extrapolate, still_climbing};
 pub use fuel_air::{Flows, flows};
+pub use quantity::formula::{bmep_pa, mean_piston_speed_m_s, power_w};
 
 use crate::analysis::{Curve, Figure, Figures, Peak, Plateau};
 use crate::bins::Grid;
@@ -17,22 +18,6 @@ use crate::curve::{PullCurve, interpolate};
 use crate::setup::{Band, Setup};
 use crate::stats::{few_pulls_factor, mean, sample_sd};
 use std::f64::consts::PI;
-
-/// Power in W of a torque in N·m at a speed in rpm.
-pub fn power_w(torque_nm: f64, rpm: f64) -> f64 {
-    torque_nm * rpm * PI / 30.0
-}
-
-/// Brake mean effective pressure, Pa: 4πT/V for a four-stroke, 2πT/V for a two-stroke. `torque_nm` in
-/// N·m, `displacement_m3` in m³ (> 0). Checked against `validation/units/t07_power_bmep.csv`.
-pub fn bmep_pa(torque_nm: f64, displacement_m3: f64, four_stroke: bool) -> f64 {
-    (if four_stroke { 4.0 } else { 2.0 }) * PI * torque_nm / displacement_m3
-}
-
-/// Mean piston speed, m/s: twice the stroke (m) times revolutions a second.
-pub fn mean_piston_speed_m_s(stroke_m: f64, rpm: f64) -> f64 {
-    2.0 * stroke_m * rpm / 60.0
-}
 
 /// The grid of a curve.
 pub fn grid_of(curve: &Curve) -> Grid {
@@ -314,11 +299,6 @@ fn accelerate(x: &Inputs<'_>, inertia: f64, u_inertia: Option<f64>, from_rpm: f6
     let torque_rel = band_scatter(&here, |_, t| t).hypot(x.system.torque_nm(mean_torque)) / mean_torque;
     let inertia_rel = u_inertia.unwrap_or(0.0) / inertia;
     Some(Figure { value: time, expanded: 2.0 * time * torque_rel.hypot(inertia_rel) })
-}
-
-/// Mean of the pulls' band means; kept for the remarks of the run.
-pub fn pull_band_means(pulls: &[&PullCurve], grid: Grid, band: Band) -> Vec<Option<f64>> {
-    pulls.iter().map(|p| band_mean(grid, &p.torque_nm, band, |_, t| t)).collect()
 }
 
 /// Mean of present values, `None` if there is none.
