@@ -12,9 +12,11 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("chart", &[]),
     ("store", &[]),
     ("report", &["chart", "engine", "pull", "gas", "quantity"]),
+    ("record", &["engine", "quantity"]),
+    ("notebook", &["record", "store", "evidence", "engine", "quantity"]),
     ("takein", &["store", "pull", "gas", "quantity"]),
-    ("web", &["takein", "report", "chart", "store", "pull", "gas", "quantity"]),
-    ("plateau", &["web", "takein", "report", "chart", "engine", "store", "pull", "gas", "quantity"]),
+    ("web", &["notebook", "record", "engine", "takein", "report", "chart", "store", "pull", "gas", "quantity"]),
+    ("plateau", &["web", "notebook", "record", "takein", "report", "chart", "engine", "store", "pull", "gas", "quantity"]),
     ("invent", &[]),
     ("house", &[]),
 ];
@@ -23,7 +25,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
 const ONLY_IN: &[(&str, &[&str], &str)] = &[
     ("rusqlite", &["store"], "SQL lives in the store"),
     ("sha2", &["store"], "addresses of kept files are the store's"),
-    ("uuid", &["store"], "ids are made where they are kept"),
+    ("uuid", &["store", "record", "notebook"], "ids belong to what is kept"),
     ("axum", &["web"], "HTTP lives in the pages"),
     ("tower-http", &["web"], "HTTP lives in the pages"),
     ("maud", &["web"], "HTML lives in the pages"),
