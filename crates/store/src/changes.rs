@@ -2,8 +2,10 @@
 
 use crate::Store;
 use crate::error::StoreError;
+use jiff::Timestamp;
 use rusqlite::{Connection, params};
 use serde::{Deserialize, Serialize};
+use std::time::Duration;
 
 /// Something was written.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -12,9 +14,10 @@ pub struct Change {
     pub seq: i64,
     /// When, RFC 3339 in UTC.
     pub at: String,
-    /// What kind of thing: `run`, `run_change`, `dyno`, `setting`, `note`.
+    /// What kind of thing: `run`, `run_change`, `dyno`, `setting`, `note`, `entry`, `text`, `account`.
     pub what: String,
-    /// Which one: the run's id, the dyno's or setting's key, the note's subject.
+    /// Which one: the run's id, the dyno's or setting's key, the note's subject, the job of an entry, kind and key of a
+    /// text with `/` between, the account's name.
     pub subject: String,
 }
 
@@ -55,5 +58,15 @@ pub(crate) fn record(db: &Connection, at: &str, what: &str, subject: &str) -> ru
 
 /// Now, RFC 3339 in UTC with milliseconds, from the system's clock.
 pub(crate) fn now() -> String {
-    format!("{:.3}", jiff::Timestamp::now())
+    format!("{:.3}", Timestamp::now())
+}
+
+/// So much time from now, in the form of [`now`]; the end of the calendar if that is nearer.
+pub(crate) fn after(time: Duration) -> String {
+    format!("{:.3}", Timestamp::now().saturating_add(time).unwrap_or(Timestamp::MAX))
+}
+
+/// So much time before now, in the form of [`now`].
+pub(crate) fn before(time: Duration) -> String {
+    format!("{:.3}", Timestamp::now().saturating_sub(time).unwrap_or(Timestamp::MIN))
 }

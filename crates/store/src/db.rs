@@ -1,8 +1,10 @@
 //! The folder and the connections: one writer, and a few readers that are lent out.
 
+use crate::derived::DERIVED;
 use crate::error::StoreError;
+use crate::group::Writers;
 use crate::{files, schema};
-use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
+use rusqlite::{Connection, OpenFlags, TransactionBehavior};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
@@ -10,7 +12,9 @@ use std::time::Duration;
 /// How long to wait for another process that writes.
 const BUSY: Duration = Duration::from_secs(10);
 /// Idle readers kept for reuse.
-const IDLE_READERS: usize = 8;
+const IDLE_READERS: usize = 32;
+/// Statements that a connection keeps ready.
+const STATEMENTS: usize = 64;
 /// File name of the database.
 pub(crate) const DATABASE: &str = "shop.sqlite3";
 
@@ -18,7 +22,7 @@ pub(crate) const DATABASE: &str = "shop.sqlite3";
 pub(crate) struct Inner {
     pub(crate) dir: PathBuf,
     pub(crate) database: PathBuf,
-    writer: Mutex<Connection>,
+    writers: Writers,
     readers: Mutex<Vec<Connection>>,
 }
 
@@ -50,22 +54,19 @@ impl Inner {
         schema::migrate_to(&mut writer, schema::SCHEMA_VERSION).map_err(fault)?;
         files::sync_folder(dir)?;
         files::clear_temporaries(dir)?;
-        Ok(Self { dir: dir.to_owned(), database, writer: Mutex::new(writer), readers: Mutex::new(Vec::new()) })
+        derive_anew(&mut writer).map_err(fault)?;
+        writer.set_prepared_statement_cache_capacity(STATEMENTS);
+        let writers = Writers::new(writer, BUSY);
+        Ok(Self { dir: dir.to_owned(), database, writers, readers: Mutex::new(Vec::new()) })
     }
 
-    /// Runs `work` in one write transaction; all of it is saved or nothing.
+    /// Runs `work` in a write transaction; all of it is saved or nothing. Those who write at the same time share one.
     pub(crate) fn write<T>(
         &self,
         doing: &'static str,
-        work: impl FnOnce(&Transaction<'_>) -> Result<T, Fault>,
+        work: impl FnOnce(&Connection) -> Result<T, Fault>,
     ) -> Result<T, StoreError> {
-        let mut writer = lock(&self.writer);
-        let sort = |fault: Fault| fault.sort(&self.database, doing);
-        let transaction =
-            writer.transaction_with_behavior(TransactionBehavior::Immediate).map_err(|e| sort(e.into()))?;
-        let value = work(&transaction).map_err(sort)?;
-        transaction.commit().map_err(|e| sort(e.into()))?;
-        Ok(value)
+        self.writers.write(work).map_err(|fault| fault.sort(&self.database, doing))
     }
 
     /// Runs `work` on a read-only connection, inside one read transaction: it sees one state throughout.
@@ -94,11 +95,13 @@ impl Inner {
         let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
         let reader = Connection::open_with_flags(&self.database, flags)?;
         reader.busy_timeout(BUSY)?;
+        reader.set_prepared_statement_cache_capacity(STATEMENTS);
         Ok(reader)
     }
 }
 
 /// What `work` may fail with: the database, or something of ours.
+#[derive(Debug)]
 pub(crate) enum Fault {
     Sql(rusqlite::Error),
     Store(StoreError),
@@ -126,7 +129,7 @@ impl Fault {
 }
 
 /// A lock that a panicking thread left is taken over: a transaction it had open was rolled back.
-fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+pub(crate) fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
@@ -145,6 +148,24 @@ fn use_wal(connection: &Connection) -> rusqlite::Result<()> {
     }
 }
 
+/// Brings the list of newest entries up to date, in case it was emptied or put back from elsewhere: it is derived from
+/// the entries. Looks at three index ends when all is well.
+fn derive_anew(writer: &mut Connection) -> rusqlite::Result<()> {
+    let stale = "SELECT (SELECT COUNT(*) FROM jobs) <> (SELECT COUNT(*) FROM job_newest)
+         OR (SELECT COALESCE(MAX(seq), 0) FROM entries) <> (SELECT COALESCE(MAX(seq), 0) FROM job_newest)";
+    if !writer.query_row(stale, [], |row| row.get::<_, bool>(0))? {
+        return Ok(());
+    }
+    let transaction = writer.transaction_with_behavior(TransactionBehavior::Immediate)?;
+    transaction.execute_batch(
+        "DELETE FROM job_newest;
+         INSERT INTO job_newest (job, entries, seq, at)
+         SELECT job, number, seq, received FROM entries e
+         WHERE number = (SELECT MAX(number) FROM entries n WHERE n.job = e.job)",
+    )?;
+    transaction.commit()
+}
+
 /// Makes the folder and its parts, unless it holds things that are not ours.
 fn make_folder(dir: &Path) -> Result<(), StoreError> {
     let doing = "making the shop's folder";
@@ -154,7 +175,7 @@ fn make_folder(dir: &Path) -> Result<(), StoreError> {
         for entry in std::fs::read_dir(dir).map_err(|e| StoreError::io(dir, doing, e))? {
             let name = entry.map_err(|e| StoreError::io(dir, doing, e))?.file_name();
             let name = name.to_string_lossy();
-            if name != files::KEPT && name != files::TEMPORARY && !name.starts_with(DATABASE) {
+            if name != files::KEPT && name != files::TEMPORARY && name != DERIVED && !name.starts_with(DATABASE) {
                 return Err(StoreError::NotAShop { dir: dir.to_owned(), found: name.into_owned() });
             }
         }

@@ -63,9 +63,69 @@ pub enum StoreError {
         /// The id.
         run: RunId,
     },
+    /// The id belongs to another entry.
+    #[error(
+        "the id {id} already belongs to another entry, which says something else; nothing was saved\n  go on    write the entry again, it will get a new id"
+    )]
+    EntryIdTaken {
+        /// The id.
+        id: String,
+    },
+    /// An entry of a job that nobody opened.
+    #[error(
+        "there is no job {job} in this shop; the entry {id} and those sent with it were not saved\n  go on    send the entry that opens the job first"
+    )]
+    NoJob {
+        /// The job.
+        job: String,
+        /// The entry.
+        id: String,
+    },
+    /// An entry that opens a job that is open.
+    #[error(
+        "the job {job} was opened before; the entry {id}, which opens it once more, and those sent with it were not saved\n  go on    open a job of its own, or write into the one that is there"
+    )]
+    JobThere {
+        /// The job.
+        job: String,
+        /// The entry.
+        id: String,
+    },
+    /// No such entry.
+    #[error("there is no entry {entry} in this shop")]
+    NoEntry {
+        /// The entry, as asked for.
+        entry: String,
+    },
+    /// Somebody wrote the text in between.
+    #[error(
+        "the {kind} `{key}` was written by somebody else in between (expected revision {expected}, found {found}); your text was not saved\n  go on    look at it again, then repeat the change"
+    )]
+    TextConflict {
+        /// Kind of the text.
+        kind: String,
+        /// Its key.
+        key: String,
+        /// Revision the writer had seen.
+        expected: i64,
+        /// Revision that stands in the store.
+        found: i64,
+    },
+    /// Somebody changed the account in between, or it is there already.
+    #[error(
+        "the account `{name}` was written by somebody else in between (expected revision {expected}, found {found}); your change was not saved\n  go on    look at it again, then repeat the change, or take another name"
+    )]
+    AccountConflict {
+        /// Name of the account.
+        name: String,
+        /// Revision the writer had seen.
+        expected: i64,
+        /// Revision that stands in the store.
+        found: i64,
+    },
     /// A file's content is not in the shop's folder.
     #[error(
-        "the file {sha256} is missing from the shop's files; the run's entries are whole, its curve cannot be drawn\n  go on    bring the same log in again, or put files/{}/{sha256} back from a copy",
+        "the file {sha256} is missing from the shop's files; what was written about it is whole, what was in it cannot be shown\n  go on    bring the same file in again, or put files/{}/{sha256} back from a backup",
         short(sha256)
     )]
     FileMissing {
@@ -74,7 +134,7 @@ pub enum StoreError {
     },
     /// A file's content is not what its name says.
     #[error(
-        "the file {sha256} in the shop's files is damaged: its content is now {found} ({size} bytes); the run's entries are whole, this log cannot be trusted\n  go on    bring the same log in again, or put files/{}/{sha256} back from a copy",
+        "the file {sha256} in the shop's files is damaged: its content is now {found} ({size} bytes); what was written about it is whole, this file cannot be trusted\n  go on    bring the same file in again, or put files/{}/{sha256} back from a backup",
         short(sha256)
     )]
     FileDamaged {
@@ -138,7 +198,7 @@ pub enum StoreError {
     },
     /// The database is damaged.
     #[error(
-        "{} is damaged ({why}) and was left as it is; the logs in files/ are kept apart from it and are not affected\n  go on    copy the whole folder first, then put shop.sqlite3 back from a copy, or bring the logs of files/ into a new shop",
+        "{} is damaged ({why}) and was left as it is; the logs and photos in files/ are kept apart from it and are not affected\n  go on    copy the whole folder first, then `plateau restore` the newest backup into an empty folder; logs that came in after it can be brought in again from files/",
         path.display()
     )]
     DatabaseDamaged {

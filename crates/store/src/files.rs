@@ -100,7 +100,7 @@ pub(crate) fn hash(bytes: &[u8]) -> String {
 }
 
 /// Writes a file so that its name never stands for half of it.
-fn write_whole(dir: &Path, path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
+pub(crate) fn write_whole(dir: &Path, path: &Path, bytes: &[u8]) -> Result<(), StoreError> {
     static COUNT: AtomicU64 = AtomicU64::new(0);
     loop {
         let count = COUNT.fetch_add(1, Ordering::Relaxed);

@@ -1,9 +1,10 @@
-//! The shop's folder: one SQLite database and the logs kept byte for byte.
+//! The shop's folder: one SQLite database, and logs and photos kept byte for byte.
 //!
 //! ```text
 //! shop/
-//!   shop.sqlite3     runs, changes to runs, dynos, settings, notes
-//!   files/ab/<sha>   every log as it came, named by its SHA-256
+//!   shop.sqlite3     jobs and their entries, runs, changes to runs, dynos, texts, settings, notes, accounts
+//!   files/ab/<sha>   every log and photo as it came, named by its SHA-256
+//!   derived/         thumbnails and the like; may be emptied
 //!   tmp/             files being written; empty when nothing is going on
 //! ```
 //!
@@ -16,34 +17,50 @@
 //! transaction adds the run. A process killed at any moment leaves the whole run or none of it,
 //! and at worst a file that no run names, which [`Store::check`] lists and which does no harm.
 //!
-//! The store knows no physics: setup, answers and headline are JSON, a dyno is TOML, and the
-//! callers say what is in them.
+//! Entries are chained: each holds the hash of the one before it in its job and in the shop, so that a change made
+//! behind our back shows ([`Store::check`]).
 //!
-//! What it leaves out: accounts, backup, and deleting anything.
+//! The store knows no physics and no record: setup, answers, headline and the body of an entry are
+//! JSON, a dyno is TOML, and the callers say what is in them.
+//!
+//! What it leaves out: deleting anything, apart from sessions that ended and passwords that were replaced.
 
+mod accounts;
+mod canonical;
 mod changes;
 mod check;
 mod db;
+mod derived;
 mod dynos;
+mod entries;
+mod entry;
 mod error;
 mod files;
+mod group;
 mod id;
 mod notes;
 mod run;
 mod runs;
 mod schema;
+mod search;
+mod sessions;
 mod settings;
+mod texts;
 
+pub use accounts::{Account, NewAccount};
 pub use changes::Change;
 pub use check::{CheckReport, Damage};
 pub use dynos::Dyno;
+pub use entry::{Hit, JobRow, NewEntry, ShopHash, SnippetPart, StoredEntry};
 pub use error::StoreError;
 pub use files::FileRef;
 pub use id::RunId;
 pub use notes::Note;
 pub use run::{Accepted, NewRun, Run, RunChange, RunHistory, RunState, WrittenChange};
 pub use schema::SCHEMA_VERSION;
+pub use sessions::{Session, SignIn};
 pub use settings::Setting;
+pub use texts::ShopText;
 
 use std::path::Path;
 use std::sync::Arc;

@@ -335,9 +335,9 @@ pub(crate) fn rows_without_owner(db: &Connection) -> Result<Vec<String>, Fault> 
     ask(
         "SELECT 'run ' || number || ' names no log' FROM runs r WHERE NOT EXISTS (SELECT 1 FROM run_files f WHERE f.run = r.id)",
     )?;
-    ask(
-        "SELECT 'file ' || sha256 || ' is named by no run' FROM files k WHERE NOT EXISTS (SELECT 1 FROM run_files f WHERE f.sha256 = k.sha256)",
-    )?;
+    ask("SELECT 'file ' || sha256 || ' is named by no run and no entry' FROM files k
+         WHERE NOT EXISTS (SELECT 1 FROM run_files f WHERE f.sha256 = k.sha256)
+         AND NOT EXISTS (SELECT 1 FROM entry_files e WHERE e.sha256 = k.sha256)")?;
     ask(
         "SELECT 'changes of run ' || run || ' have a gap' FROM run_changes GROUP BY run HAVING MAX(revision) <> COUNT(*) + 1",
     )?;

@@ -1,13 +1,15 @@
 //! Tests of the store from outside, each on a real folder.
 
+mod entries;
 mod files;
 mod folder;
 mod messages;
 mod runs;
 mod shop;
+mod texts;
 mod two_writers;
 
-use store::{FileRef, NewRun, RunId, RunState, Store};
+use store::{FileRef, NewEntry, NewRun, RunId, RunState, Store};
 
 /// A new shop in a folder of its own; the folder goes when the first value is dropped.
 fn shop() -> (tempfile::TempDir, Store) {
@@ -30,4 +32,28 @@ fn new_run(title: &str, files: Vec<FileRef>) -> NewRun {
         answers_json: "{}".to_owned(),
         headline_json: "{}".to_owned(),
     }
+}
+
+/// A new id, as writers make them.
+fn job() -> String {
+    uuid::Uuid::now_v7().to_string()
+}
+
+/// An entry of a job, ready to be added.
+fn new_entry(job: &str, kind: &str, body: &str) -> NewEntry {
+    NewEntry {
+        id: uuid::Uuid::now_v7().to_string(),
+        job: job.to_owned(),
+        at: "2026-04-08T08:10:00+02:00".to_owned(),
+        author: "builder".to_owned(),
+        kind: kind.to_owned(),
+        body: body.to_owned(),
+        files: Vec::new(),
+        search_text: String::new(),
+    }
+}
+
+/// The entry that opens a new job.
+fn open_job() -> NewEntry {
+    new_entry(&job(), "job_opened", r#"{"engine":"invented"}"#)
 }
