@@ -325,10 +325,11 @@ pub fn fold(entries: &[Entry]) -> Job {
 fn struck(all: &BTreeMap<Id, &Entry>) -> BTreeSet<Id> {
     let mut gone = BTreeSet::new();
     for (id, entry) in all.iter().rev() {
-        if let Body::Struck(struck) = &entry.body {
-            if struck.of < *id && !gone.contains(id) {
-                gone.insert(struck.of);
-            }
+        if let Body::Struck(struck) = &entry.body
+            && struck.of < *id
+            && !gone.contains(id)
+        {
+            gone.insert(struck.of);
         }
     }
     gone

@@ -30,6 +30,8 @@ pub struct Headline {
     pub flags: usize,
     /// Revision of the shop's guard text that the flags were counted with, 0 for the tool's rules alone.
     pub guards: i64,
+    /// Whether the factor to standard air lies in its range; none where no factor was applied or it cannot be told.
+    pub factor_in_range: Option<bool>,
     /// Peak power stands at the end of the data.
     pub still_climbing: bool,
     /// Torque on a coarse grid for a small curve: pairs of rpm and N·m, at most 48.
@@ -68,6 +70,11 @@ impl Headline {
             mean_spread: analysis.repeat.mean_spread,
             flags: analysis.flags.len(),
             guards: house.revisions.0,
+            factor_in_range: match analysis.correction.range_verdict.as_deref() {
+                Some("inside") => Some(true),
+                Some("outside") => Some(false),
+                _ => None,
+            },
             still_climbing: figures.peak_power.is_some_and(|p| p.at_least),
             curve: tested.into_iter().step_by(step).collect(),
         }

@@ -1,9 +1,12 @@
 //! What the pages share: the shop, the embedded files, news for open pages, readings kept in memory.
 
 use crate::ServeError;
+use crate::accounts::Accounts;
 use crate::assets::Assets;
 use crate::news::News;
 use crate::readings::Readings;
+use notebook::Notebook;
+use crate::shield::Door;
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 use store::Store;
@@ -16,7 +19,10 @@ pub struct AppState(Arc<Inner>);
 #[derive(Debug)]
 struct Inner {
     store: Store,
+    notebook: Notebook,
     assets: Assets,
+    door: Door,
+    accounts: Accounts,
     readings: Readings,
     news: broadcast::Sender<News>,
     closing: watch::Sender<bool>,
@@ -32,11 +38,20 @@ impl AppState {
         Ok(Self::of(Store::open(shop)?))
     }
 
-    /// Takes a shop that is open already.
+    /// Takes a shop that is open already, for this machine alone.
     pub fn of(store: Store) -> Self {
+        Self::behind(store, Door::loopback())
+    }
+
+    /// Takes a shop that is open already, behind a door.
+    pub(crate) fn behind(store: Store, door: Door) -> Self {
+        let notebook = Notebook::of(store.clone());
         Self(Arc::new(Inner {
             store,
+            notebook,
             assets: Assets::gather(),
+            accounts: Accounts::new(door.secure(), door.open_wide()),
+            door,
             readings: Readings::default(),
             news: broadcast::channel(256).0,
             closing: watch::channel(false).0,
@@ -47,6 +62,19 @@ impl AppState {
     /// The shop.
     pub fn store(&self) -> &Store {
         &self.0.store
+    }
+
+    pub(crate) fn door(&self) -> &Door {
+        &self.0.door
+    }
+
+    pub(crate) fn accounts(&self) -> &Accounts {
+        &self.0.accounts
+    }
+
+    /// The shop's jobs.
+    pub fn notebook(&self) -> &Notebook {
+        &self.0.notebook
     }
 
     pub(crate) fn assets(&self) -> &Assets {

@@ -13,7 +13,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("store", &[]),
     ("report", &["chart", "engine", "pull", "gas", "quantity"]),
     ("record", &["engine", "quantity"]),
-    ("notebook", &["record", "store", "evidence", "engine", "quantity"]),
+    ("notebook", &["record", "takein", "store", "evidence", "engine", "quantity"]),
     ("takein", &["store", "pull", "gas", "quantity"]),
     ("web", &["notebook", "record", "engine", "takein", "report", "chart", "store", "pull", "gas", "quantity"]),
     ("plateau", &["web", "notebook", "record", "takein", "report", "chart", "engine", "store", "pull", "gas", "quantity"]),

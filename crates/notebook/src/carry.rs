@@ -1,0 +1,152 @@
+//! A job as JSON lines: one object a line, one line an entry.
+
+use crate::{Draft, JobView, Notebook, NotebookError, Writer};
+use record::{Entry, Id};
+use serde::{Deserialize, Serialize};
+
+/// One line.
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Line {
+    /// Name of the entry.
+    id: String,
+    /// Name of the job.
+    job: String,
+    /// Number in the job; not needed to bring a job in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    number: Option<i64>,
+    /// When it was written.
+    at: String,
+    /// When the shop that exported it had received it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    received: Option<String>,
+    /// Who wrote it.
+    author: String,
+    /// Its kind.
+    kind: String,
+    /// What it says.
+    body: serde_json::Value,
+    /// Its files.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    files: Vec<FileName>,
+    /// Hash of the entry before it in the job.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    before: Option<String>,
+    /// Hash of the entry before it in the shop.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    shop_before: Option<String>,
+    /// Its hash.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    hash: Option<String>,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct FileName {
+    sha256: String,
+    name: String,
+}
+
+/// What was brought in.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Brought {
+    /// Number of the job in this shop.
+    pub number: i64,
+    /// Entries in the text.
+    pub entries: usize,
+    /// Of those, new to this shop.
+    pub new: usize,
+}
+
+/// Why a job was not brought in.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum CarryError {
+    /// A line cannot be read.
+    #[error("line {line}: {why}; nothing was written")]
+    Line {
+        /// Which line, from 1.
+        line: usize,
+        /// The reason.
+        why: String,
+    },
+    /// The lines belong to more than one job, or to none.
+    #[error("{found}; the lines of one job are expected. Nothing was written")]
+    NotOneJob {
+        /// What was found.
+        found: String,
+    },
+    /// It was not written.
+    #[error(transparent)]
+    Notebook(#[from] NotebookError),
+}
+
+impl Notebook {
+    /// A job as JSON lines, in the order in which the shop received its entries. Hashes are those of this shop's chain.
+    ///
+    /// # Errors
+    /// Those of the store.
+    pub fn export(&self, view: &JobView) -> Result<String, NotebookError> {
+        let mut text = String::new();
+        for entry in self.store.entries(&view.row.job, 0)? {
+            let line = Line {
+                id: entry.id,
+                job: entry.job,
+                number: Some(entry.number),
+                at: entry.at,
+                received: Some(entry.received),
+                author: entry.author,
+                kind: entry.kind,
+                body: serde_json::from_str(&entry.body).unwrap_or_default(),
+                files: entry.files.into_iter().map(|(sha256, name)| FileName { sha256, name }).collect(),
+                before: Some(entry.before),
+                shop_before: Some(entry.shop_before),
+                hash: Some(entry.hash),
+            };
+            text.push_str(&serde_json::to_string(&line).unwrap_or_default());
+            text.push('\n');
+        }
+        Ok(text)
+    }
+
+    /// Brings a job in from JSON lines. Entries keep their names, times and authors; the shop writes its own chain.
+    /// Entries that are there already count once. The files they name must have been kept before.
+    ///
+    /// # Errors
+    /// [`CarryError`] naming the line; nothing is written then.
+    pub fn bring(&self, text: &str) -> Result<Brought, CarryError> {
+        let mut job: Option<Id> = None;
+        let mut drafts: Vec<(String, Draft)> = Vec::new();
+        for (place, line) in text.lines().enumerate().filter(|(_, line)| !line.trim().is_empty()) {
+            let fault = |why: String| CarryError::Line { line: place + 1, why };
+            let line: Line = serde_json::from_str(line).map_err(|e| fault(e.to_string()))?;
+            let of: Id = line.job.parse().map_err(|e: record::IdError| fault(e.to_string()))?;
+            if *job.get_or_insert(of) != of {
+                return Err(CarryError::NotOneJob { found: format!("line {} belongs to another job", place + 1) });
+            }
+            let draft = Draft {
+                id: line.id.parse().map_err(|e: record::IdError| fault(e.to_string()))?,
+                at: line.at.parse().map_err(|e: jiff::Error| fault(format!("\"{}\" is no time: {e}", line.at)))?,
+                body: Entry::body_from(&line.kind, &line.body.to_string()).map_err(|e| fault(e.to_string()))?,
+            };
+            drafts.push((line.author, draft));
+        }
+        let Some(job) = job else {
+            return Err(CarryError::NotOneJob { found: "there is no line".to_owned() });
+        };
+        let before = self.store.job(&job.to_string()).map_err(NotebookError::from)?.map_or(0, |row| row.entries);
+        // Runs of lines by one author are written together; a fault later leaves what was written before it, which
+        // coming again completes: entries are never doubled.
+        for group in drafts.chunk_by(|a, b| a.0 == b.0) {
+            let writer = Writer::alone(&group[0].0);
+            let batch: Vec<Draft> = group.iter().map(|(_, draft)| draft.clone()).collect();
+            self.write(job, &batch, &writer)?;
+        }
+        let view = self.job_by_id(job)?;
+        Ok(Brought {
+            number: view.row.number,
+            entries: drafts.len(),
+            new: usize::try_from(view.row.entries - before).unwrap_or(0),
+        })
+    }
+}
