@@ -189,6 +189,21 @@ impl Store {
         })
     }
 
+    /// The addresses from which an account had this outcome within the time just past, each once.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn signed_in_from(&self, account: &str, outcome: &str, within: Duration) -> Result<Vec<String>, StoreError> {
+        let since = changes::before(within);
+        self.inner.read("looking up addresses", |db| {
+            let mut found = db.prepare_cached(
+                "SELECT DISTINCT address FROM sign_ins WHERE account = ?1 AND at >= ?2 AND outcome = ?3 ORDER BY address",
+            )?;
+            let rows = found.query_map([account, &since, outcome], |r| r.get(0))?;
+            Ok(rows.collect::<Result<_, _>>()?)
+        })
+    }
+
     /// How often an outcome was written down within the time just past: for this account, and for this address.
     ///
     /// # Errors
