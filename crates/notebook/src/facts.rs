@@ -47,7 +47,12 @@ fn build_outside(job: &Job) -> Vec<String> {
     match engine::build_file::BuildFile::parse(&build.value.toml) {
         Ok(file) => {
             let sheet = engine::sheet::sheet(file.build());
-            sheet.limits.iter().filter(|line| line.verdict == Some(quantity::Verdict::Outside)).map(|line| format!("{}: {}", line.label, line.limit)).collect()
+            sheet
+                .limits
+                .iter()
+                .filter(|line| line.verdict == Some(quantity::Verdict::Outside))
+                .map(|line| format!("{}: {}", line.label, line.limit))
+                .collect()
         }
         Err(error) => vec![format!("the build file cannot be read: {error}")],
     }

@@ -92,7 +92,13 @@ impl Notebook {
             hash = stored.hash;
         }
         let job = fold(&entries);
-        let view = Arc::new(JobView { id, row: JobRow { entries: entries.len() as i64, last_seq, ..row }, job, entries, hash });
+        let view = Arc::new(JobView {
+            id,
+            row: JobRow { entries: entries.len() as i64, last_seq, ..row },
+            job,
+            entries,
+            hash,
+        });
         self.jobs.put(&view);
         Ok(view)
     }

@@ -3,7 +3,7 @@
 use crate::error::roles;
 use crate::{JobView, Notebook, NotebookError};
 use jiff::{SignedDuration, Timestamp};
-use record::{Body, Entry, EntryError, Id, Role, Stage, fold, gate};
+use record::{Body, Entry, Id, Role, Stage, fold, gate};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 use store::{NewEntry, StoredEntry};
@@ -187,12 +187,4 @@ fn written(stored: &StoredEntry) -> Written {
         received: stored.received.clone(),
         hash: stored.hash.clone(),
     }
-}
-
-/// Reads kind and body as they are sent.
-///
-/// # Errors
-/// [`EntryError::NotReadable`].
-pub fn body_of(kind: &str, body: &serde_json::Value) -> Result<Body, EntryError> {
-    Entry::body_from(kind, &body.to_string())
 }
