@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// An instrument as it stood in the register when it was used: the entry explains itself without the register.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct InstrumentUsed {
     /// Its key in the shop's register: "bore_gauge_2".
@@ -21,6 +21,13 @@ pub struct InstrumentUsed {
     /// Standard uncertainty as a share of the reading.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub u_share: Option<f64>,
+    /// The part of `u_si` that differs from reading to reading; the rest is the same in all readings of one
+    /// setting and cancels in their differences. None where it is not known: then all of it counts as noise.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub u_repeat_si: Option<f64>,
+    /// The same of `u_share`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub u_repeat_share: Option<f64>,
     /// Day of the last calibration, YYYY-MM-DD.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub calibrated: Option<String>,
