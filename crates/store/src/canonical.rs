@@ -11,8 +11,13 @@ use serde_json::{Map, Number, Value};
 /// What stands before the first entry: 64 zeros.
 pub(crate) const NO_HASH: &str = "0000000000000000000000000000000000000000000000000000000000000000";
 
-/// Largest whole number that a double holds exactly together with all smaller ones, 2^53 − 1.
-const LARGEST_WHOLE: u64 = (1 << 53) - 1;
+/// Whether a whole number stays as it is written. Up to 2^53 − 1 every one does; beyond, only one that is written as
+/// the canonical form of its double.
+fn stays(number: impl Into<i128>) -> bool {
+    let number = number.into();
+    number.unsigned_abs() < 1 << 53
+        || serde_json_canonicalizer::to_string(&(number as f64)).is_ok_and(|text| text == number.to_string())
+}
 
 /// A JSON object's text in canonical form.
 pub(crate) fn canonical_object(what: &'static str, text: &str) -> Result<String, StoreError> {
@@ -86,7 +91,8 @@ fn first_part(text: &str) -> String {
     }
 }
 
-/// A value in which no name occurs twice in an object and no whole number is too large for a double.
+/// A value in which no name occurs twice in an object and every whole number (of up to 19 digits; a longer one is read
+/// as a double) stays as it is written.
 struct Strict(Value);
 
 impl<'de> Deserialize<'de> for Strict {
@@ -113,15 +119,15 @@ impl<'de> Visitor<'de> for StrictVisitor {
     }
 
     fn visit_u64<E: serde::de::Error>(self, value: u64) -> Result<Value, E> {
-        if value > LARGEST_WHOLE {
-            return Err(E::custom(format!("the number {value} is too large to be kept exactly; write it as a text")));
+        if !stays(value) {
+            return Err(E::custom(format!("the number {value} cannot be kept exactly; write it as a text")));
         }
         Ok(value.into())
     }
 
     fn visit_i64<E: serde::de::Error>(self, value: i64) -> Result<Value, E> {
-        if value.unsigned_abs() > LARGEST_WHOLE {
-            return Err(E::custom(format!("the number {value} is too large to be kept exactly; write it as a text")));
+        if !stays(value) {
+            return Err(E::custom(format!("the number {value} cannot be kept exactly; write it as a text")));
         }
         Ok(value.into())
     }
@@ -167,8 +173,8 @@ mod tests {
         canonical_object("body", text).unwrap()
     }
 
-    /// Expected: RFC 8785, section 3.2.2 and 3.2.3 (the sample of the text and its canonical form), from memory and
-    /// checked against the same sample in the tests of the library.
+    /// Expected: RFC 8785, section 3.2.2 and 3.2.3 (the sample of the text and its canonical form), from memory; the
+    /// same sample stands in the tests of the library.
     #[test]
     fn the_sample_of_rfc_8785_comes_out_as_printed_there() {
         let sample = r#"{
@@ -196,8 +202,10 @@ mod tests {
         for (text, why) in [
             (r#"{"a":1,"a":2}"#, "occurs twice"),
             (r#"{"a":{"b":1,"b":1}}"#, "occurs twice"),
-            (r#"{"a":9007199254740992}"#, "too large"),
-            (r#"{"a":-9007199254740992}"#, "too large"),
+            (r#"{"a":9007199254740993}"#, "cannot be kept exactly"),
+            (r#"{"a":-9007199254740993}"#, "cannot be kept exactly"),
+            (r#"{"a":9223372036854775808}"#, "cannot be kept exactly"),
+            (r#"{"a":18446744073709551615}"#, "cannot be kept exactly"),
             (r#"{"a":1e999}"#, "number out of range"),
             ("[1]", "a JSON object"),
             ("{", "EOF"),
@@ -205,7 +213,45 @@ mod tests {
             let refused = canonical_object("body", text).unwrap_err().to_string();
             assert!(refused.contains(why), "{text}: {refused}");
         }
-        assert_eq!(canonical(r#"{"a":9007199254740991}"#), r#"{"a":9007199254740991}"#);
+        for whole in ["9007199254740991", "9007199254740992", "-9007199254740994", "9223372036854776000", "9.3e18", "0"]
+        {
+            let text = format!("{{\"a\":{whole}}}");
+            let once = canonical(&text);
+            assert_eq!(canonical(&once), once, "{text}");
+        }
+    }
+
+    /// Expected: validation/entry_chain, worked out in Python without any of our code and its libraries.
+    #[test]
+    fn the_hashes_are_those_of_another_hand() {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../validation/entry_chain/entries.jsonl");
+        let mut count = 0;
+        for line in std::fs::read_to_string(path).unwrap().lines() {
+            let entry: Value = serde_json::from_str(line).unwrap();
+            let text = |name: &str| entry[name].as_str().unwrap();
+            let files: Vec<(String, String)> = entry["files"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .map(|f| (f["sha256"].as_str().unwrap().to_owned(), f["name"].as_str().unwrap().to_owned()))
+                .collect();
+            let hashed = Hashed {
+                at: text("at"),
+                author: text("author"),
+                before: text("before"),
+                body: &canonical(&entry["body"].to_string()),
+                files: &files,
+                id: text("id"),
+                job: text("job"),
+                kind: text("kind"),
+                number: entry["number"].as_i64().unwrap(),
+                received: text("received"),
+                shop_before: text("shop_before"),
+            };
+            assert_eq!(hashed.hash(), text("hash"), "{line}");
+            count += 1;
+        }
+        assert_eq!(count, 5);
     }
 
     /// The parts put together are what the canonicaliser makes of the whole.

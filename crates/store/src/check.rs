@@ -1,6 +1,8 @@
 //! Checking a shop's folder: is everything there that the database names, and is it right.
 
 use crate::Store;
+use crate::chain;
+use crate::entry::ShopHash;
 use crate::error::StoreError;
 use crate::files;
 use crate::runs::rows_without_owner;
@@ -8,13 +10,15 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 use std::fs;
 
-/// A file that a run names and that is not as it should be.
+/// A file that a run or an entry names and that is not as it should be.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Damage {
     /// SHA-256 of the content as kept.
     pub sha256: String,
     /// Names it came with, and the numbers of the runs that use it.
     pub used_by: Vec<(String, i64)>,
+    /// Names it came with, and job and number of the entries it belongs to.
+    pub used_by_entries: Vec<(String, i64, i64)>,
     /// What is wrong and what to do, in words.
     pub what: String,
 }
@@ -22,19 +26,25 @@ pub struct Damage {
 /// What a check found.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, Default)]
 pub struct CheckReport {
+    /// Jobs in the database.
+    pub jobs: usize,
+    /// Entries of all jobs, each hash and link of which was worked out again.
+    pub entries: usize,
+    /// The newest entry; compared with a note of an earlier one it shows whether entries were cut off.
+    pub newest: Option<ShopHash>,
     /// Runs in the database.
     pub runs: usize,
-    /// Different files that runs name.
+    /// Different files that runs and entries name.
     pub files: usize,
     /// Bytes read and compared.
     pub bytes: u64,
     /// Files missing or damaged.
     pub damaged: Vec<Damage>,
-    /// Entries that cannot be read, belong to nothing, or leave a gap in the order.
+    /// Rows that cannot be read, belong to nothing, leave a gap in the order, or do not fit their hash.
     pub bad_rows: Vec<String>,
     /// What the database says about itself, if it is not well.
     pub database: Vec<String>,
-    /// Kept files that no run names: left by an import that was cut short. They do no harm.
+    /// Kept files that nothing names: left by an import that was cut short. They do no harm.
     pub unused_files: Vec<String>,
     /// Temporaries, being written now or left by a process that was cut short.
     pub temporaries: Vec<String>,
@@ -48,30 +58,25 @@ impl CheckReport {
 }
 
 impl Store {
-    /// Reads every kept file and compares its content with its name, and checks the database. Reads only.
+    /// Works out every hash and link of the entries again, reads every kept file and compares its content with its name,
+    /// and checks the database. Reads only; a server may write meanwhile.
     ///
     /// # Errors
     /// Those of disk and database, where the check itself cannot go on.
     pub fn check(&self) -> Result<CheckReport, StoreError> {
         let mut report = CheckReport::default();
         let named = self.inner.read("checking the shop", |db| {
+            // Goes through the index of words too.
             let mut said = db.prepare("PRAGMA integrity_check")?;
             let said: Vec<String> = said.query_map([], |r| r.get(0))?.collect::<Result<_, _>>()?;
             report.database.extend(said.into_iter().filter(|s| s != "ok"));
             report.bad_rows.extend(rows_without_owner(db)?);
-            let mut named = db.prepare(
-                "SELECT k.sha256, k.size, f.name, r.number FROM files k
-                 LEFT JOIN run_files f USING (sha256) LEFT JOIN runs r ON r.id = f.run ORDER BY k.sha256, r.number",
-            )?;
-            let rows = named.query_map([], |r| {
-                Ok((
-                    r.get::<_, String>(0)?,
-                    r.get::<_, i64>(1)?,
-                    r.get::<_, Option<String>>(2)?,
-                    r.get::<_, Option<i64>>(3)?,
-                ))
-            })?;
-            Ok(rows.collect::<Result<Vec<_>, _>>()?)
+            let record = chain::verify(db)?;
+            report.bad_rows.extend(record.bad);
+            (report.jobs, report.entries, report.newest) = (record.jobs, record.entries, record.newest);
+            let mut kept = db.prepare("SELECT sha256, size FROM files ORDER BY sha256")?;
+            let kept = kept.query_map([], |r| Ok((r.get::<_, String>(0)?, r.get::<_, i64>(1)?)))?;
+            Ok(kept.collect::<Result<Vec<_>, _>>()?)
         })?;
         report.runs = match self.runs() {
             Ok(runs) => runs.len(),
@@ -82,11 +87,10 @@ impl Store {
             Err(other) => return Err(other),
         };
         let mut known = BTreeSet::new();
-        for rows in named.chunk_by(|a, b| a.0 == b.0) {
-            let (sha256, size) = (&rows[0].0, rows[0].1);
+        for (sha256, size) in named {
             known.insert(sha256.clone());
             report.files += 1;
-            let what = match self.read_file(sha256) {
+            let what = match self.read_file(&sha256) {
                 Ok(bytes) if i64::try_from(bytes.len()) == Ok(size) => {
                     report.bytes += size as u64;
                     continue;
@@ -94,8 +98,7 @@ impl Store {
                 Ok(bytes) => format!("the database says {size} bytes, the file holds {}", bytes.len()),
                 Err(error) => error.to_string(),
             };
-            let used_by = rows.iter().filter_map(|r| Some((r.2.clone()?, r.3?))).collect();
-            report.damaged.push(Damage { sha256: sha256.clone(), used_by, what });
+            report.damaged.push(self.damage(sha256, what)?);
         }
         let folder = self.inner.dir.join(files::KEPT);
         for part in names(&folder)? {
@@ -107,6 +110,28 @@ impl Store {
         }
         report.temporaries = names(&self.inner.dir.join(files::TEMPORARY))?;
         Ok(report)
+    }
+
+    /// Who uses a file that is not as it should be.
+    fn damage(&self, sha256: String, what: String) -> Result<Damage, StoreError> {
+        self.inner.read("checking the shop", |db| {
+            let mut runs = db.prepare_cached(
+                "SELECT f.name, r.number FROM run_files f JOIN runs r ON r.id = f.run WHERE f.sha256 = ?1
+                 ORDER BY r.number, f.place",
+            )?;
+            let runs = runs.query_map([&sha256], |r| Ok((r.get(0)?, r.get(1)?)))?;
+            let mut entries = db.prepare_cached(
+                "SELECT f.name, j.number, e.number FROM entry_files f JOIN entries e USING (seq) JOIN jobs j USING (job)
+                 WHERE f.sha256 = ?1 ORDER BY e.seq, f.place",
+            )?;
+            let entries = entries.query_map([&sha256], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?)))?;
+            Ok(Damage {
+                used_by: runs.collect::<Result<_, _>>()?,
+                used_by_entries: entries.collect::<Result<_, _>>()?,
+                sha256: sha256.clone(),
+                what,
+            })
+        })
     }
 }
 

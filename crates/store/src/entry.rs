@@ -15,7 +15,7 @@ pub struct NewEntry {
     pub author: String,
     /// What kind of entry: a word of lower-case letters, digits and `_`. The first of a job is `job_opened`.
     pub kind: String,
-    /// What it says: a JSON object. Names are unique in it, whole numbers not above 2^53 − 1.
+    /// What it says: a JSON object. Names are unique in it, and whole numbers are such as a double holds exactly.
     pub body: String,
     /// SHA-256 and name of each file that belongs to it; each kept before by [`crate::Store::keep_file`].
     #[serde(default)]

@@ -172,3 +172,22 @@ pub(crate) fn sync_folder(folder: &Path) -> Result<(), StoreError> {
     let _ = folder;
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Expected: validation/sha256, NIST's example messages of FIPS 180-4 and its family.
+    #[test]
+    fn sha_256_gives_the_digests_of_the_standards_examples() {
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../validation/sha256/vectors.csv");
+        let table = fs::read_to_string(path).unwrap();
+        let mut count = 0;
+        for line in table.lines().skip(1) {
+            let [message, repeated, digest] = line.split(',').collect::<Vec<_>>()[..] else { panic!("{line}") };
+            assert_eq!(hash(message.repeat(repeated.parse().unwrap()).as_bytes()), digest, "{line}");
+            count += 1;
+        }
+        assert_eq!(count, 5);
+    }
+}

@@ -27,6 +27,7 @@
 
 mod accounts;
 mod canonical;
+mod chain;
 mod changes;
 mod check;
 mod db;

@@ -7,7 +7,8 @@ use crate::files::shop_folder;
 use std::io::Write;
 use store::{CheckReport, Store};
 
-/// Reads every kept log and compares it with its name. Ends with 1 if something is missing or damaged.
+/// Works out every hash of the record again, reads every kept file and compares it with its name. Ends with 1 if
+/// something is missing, changed or damaged.
 pub(crate) fn run(args: &CheckArgs) -> Result<Done, Failure> {
     let dir = shop_folder(&args.shop)?;
     let report = Store::open_existing(&dir)?.check()?;
@@ -24,33 +25,58 @@ pub(crate) fn run(args: &CheckArgs) -> Result<Done, Failure> {
     Ok(if report.is_clean() { Done::Well } else { Done::NotWell })
 }
 
-fn text(report: &CheckReport) -> String {
+/// The report in words.
+pub(crate) fn text(report: &CheckReport) -> String {
     let mut text = format!(
-        "{}: {} runs, {} logs, {:.1} MB read and compared\n",
+        "{}: {}, {}, {:.1} MB read and compared\n",
         if report.is_clean() { "All is there and unharmed" } else { "Not well" },
-        report.runs,
-        report.files,
+        holds(report),
+        count(report.files, "file", "files"),
         report.bytes as f64 / 1e6
     );
+    if let Some(newest) = &report.newest {
+        text += &format!("  newest entry  {}, hash {}\n", newest.seq, newest.hash);
+    }
     for line in &report.database {
-        text += &format!("  database   {line}\n");
+        text += &format!("  database      {line}\n");
     }
     for line in &report.bad_rows {
-        text += &format!("  entry      {line}\n");
+        text += &format!("  row           {line}\n");
     }
     for damage in &report.damaged {
-        let used: Vec<String> = damage.used_by.iter().map(|(name, run)| format!("{name} of run {run}")).collect();
-        text +=
-            &format!("  log        {}\n             {}\n", used.join(", "), damage.what.replace('\n', "\n           "));
+        let runs = damage.used_by.iter().map(|(name, run)| format!("{name} of run {run}"));
+        let entries = damage.used_by_entries.iter().map(|(name, job, n)| format!("{name} of job {job}, entry {n}"));
+        let used: Vec<String> = runs.chain(entries).collect();
+        text += &format!(
+            "  file          {}\n                {}\n",
+            used.join("; "),
+            damage.what.replace('\n', "\n              ")
+        );
     }
     if !report.unused_files.is_empty() {
         text += &format!(
-            "  unused     {} kept files belong to no run, left by an import that was cut short; they do no harm\n",
-            report.unused_files.len()
+            "  unused        {} kept and used by nothing, left by an import that was cut short; no harm is done\n",
+            count(report.unused_files.len(), "file is", "files are")
         );
     }
     if !report.temporaries.is_empty() {
-        text += &format!("  temporary  {} files are being written now\n", report.temporaries.len());
+        text +=
+            &format!("  temporary     {} being written now\n", count(report.temporaries.len(), "file is", "files are"));
     }
     text
+}
+
+/// "12 jobs with 480 entries, 3 runs".
+pub(crate) fn holds(report: &CheckReport) -> String {
+    format!(
+        "{} with {}, {}",
+        count(report.jobs, "job", "jobs"),
+        count(report.entries, "entry", "entries"),
+        count(report.runs, "run", "runs")
+    )
+}
+
+/// A number with its word.
+pub(crate) fn count(n: usize, one: &str, many: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
 }

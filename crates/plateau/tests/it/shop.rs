@@ -22,7 +22,7 @@ fn logs_are_kept_listed_and_checked() {
 
     let (text, _, code) = out(plateau().args(["check", "--shop", &shop]));
     assert_eq!(code, 0);
-    assert!(text.starts_with("All is there and unharmed: 2 runs, 4 logs"), "{text}");
+    assert!(text.starts_with("All is there and unharmed: 0 jobs with 0 entries, 2 runs, 4 files"), "{text}");
 }
 
 #[test]
