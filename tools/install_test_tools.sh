@@ -1,5 +1,6 @@
 #!/usr/bin/env bash
-# Installs what the browser tests need and is not there yet: chromium, its driver, and axe-core (into the target folder).
+# Installs what the tests need and is not there yet: chromium, its driver, and axe-core (into the target folder) for the
+# browser tests, the program sqlite3 for the tests of backups.
 # usage: tools/install_test_tools.sh TARGET_FOLDER
 set -eu
 target="$1"
@@ -8,12 +9,13 @@ root() { if [ "$(id -u)" = 0 ]; then "$@"; elif command -v sudo >/dev/null; then
 wanted=()
 command -v chromium >/dev/null || wanted+=(chromium)
 command -v chromedriver >/dev/null || wanted+=(chromium-driver)
+command -v sqlite3 >/dev/null || wanted+=(sqlite3)
 if [ ! -s "$target/axe/node_modules/axe-core/axe.min.js" ] && ! command -v npm >/dev/null; then wanted+=(npm); fi
 if [ "${#wanted[@]}" -gt 0 ]; then
   echo "installing ${wanted[*]}"
   if ! command -v apt-get >/dev/null || ! root env DEBIAN_FRONTEND=noninteractive sh -c \
     'apt-get update -q && apt-get install -q -y --no-install-recommends "$@"' install "${wanted[@]}"; then
-    echo "The browser tests need: ${wanted[*]} (names of the Debian packages). They could not be installed from here; install them and run again." >&2
+    echo "The tests need: ${wanted[*]} (names of the Debian packages). They could not be installed from here; install them and run again." >&2
     exit 1
   fi
 fi

@@ -120,7 +120,7 @@ impl From<StoreError> for Fault {
 }
 
 impl Fault {
-    fn sort(self, database: &Path, doing: &'static str) -> StoreError {
+    pub(crate) fn sort(self, database: &Path, doing: &'static str) -> StoreError {
         match self {
             Self::Sql(error) => StoreError::db(database, doing, error),
             Self::Store(error) => error,
@@ -167,15 +167,21 @@ fn derive_anew(writer: &mut Connection) -> rusqlite::Result<()> {
 }
 
 /// Makes the folder and its parts, unless it holds things that are not ours.
-fn make_folder(dir: &Path) -> Result<(), StoreError> {
+pub(crate) fn make_folder(dir: &Path) -> Result<(), StoreError> {
     let doing = "making the shop's folder";
     std::fs::create_dir_all(dir).map_err(|e| StoreError::io(dir, doing, e))?;
     if !dir.join(DATABASE).exists() {
-        // A process killed while making the shop leaves some of our own names; anything else is not ours.
+        // A process killed while making the shop leaves some of our own names, and an empty disk of its own may hold
+        // lost+found; anything else is not ours.
         for entry in std::fs::read_dir(dir).map_err(|e| StoreError::io(dir, doing, e))? {
             let name = entry.map_err(|e| StoreError::io(dir, doing, e))?.file_name();
             let name = name.to_string_lossy();
-            if name != files::KEPT && name != files::TEMPORARY && name != DERIVED && !name.starts_with(DATABASE) {
+            if name != files::KEPT
+                && name != files::TEMPORARY
+                && name != DERIVED
+                && name != "lost+found"
+                && !name.starts_with(DATABASE)
+            {
                 return Err(StoreError::NotAShop { dir: dir.to_owned(), found: name.into_owned() });
             }
         }

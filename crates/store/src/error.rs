@@ -169,6 +169,73 @@ pub enum StoreError {
         /// What is expected.
         expected: &'static str,
     },
+    /// There is a file already where a backup is to go.
+    #[error("there is a file {} already; it was left as it is\n  go on    name another file, or say --replace", path.display())]
+    BackupThere {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A backup in the folder that it is to save.
+    #[error(
+        "{} lies in the shop's own folder {}: a backup there is lost together with the shop; nothing was written\n  go on    name a file on another disk",
+        path.display(),
+        dir.display()
+    )]
+    BackupInside {
+        /// The file.
+        path: PathBuf,
+        /// The shop's folder.
+        dir: PathBuf,
+    },
+    /// Not a backup of ours, or cut short.
+    #[error(
+        "{} is no whole backup of a shop ({why}); nothing was restored\n  go on    check the name; if it was copied, copy it once more, or take an earlier backup",
+        path.display()
+    )]
+    NotABackup {
+        /// The file.
+        path: PathBuf,
+        /// What was found.
+        why: String,
+    },
+    /// A backup reads back otherwise than it was written.
+    #[error(
+        "the backup {} does not read back as it was written, part {part}: found {found}, expected {expected}; it was taken away again, the shop is not affected\n  go on    write it to another disk, and check this one",
+        path.display()
+    )]
+    BackupUnlike {
+        /// The backup.
+        path: PathBuf,
+        /// The part.
+        part: String,
+        /// What was read.
+        found: String,
+        /// What was written.
+        expected: String,
+    },
+    /// A part of a backup is not what its list of contents says.
+    #[error(
+        "{}: its part {part} is damaged: found {found}, expected {expected}; the backup was left as it is, and no shop was made from it\n  go on    copy the backup once more from where it came, or take another one",
+        path.display()
+    )]
+    BackupDiffers {
+        /// The backup.
+        path: PathBuf,
+        /// The part.
+        part: String,
+        /// What was found.
+        found: String,
+        /// What the list of contents says.
+        expected: String,
+    },
+    /// A shop is restored into an empty folder only.
+    #[error("{} is not empty: it holds `{found}`; nothing was written\n  go on    name an empty folder, or one that is not there yet", dir.display())]
+    NotEmpty {
+        /// The folder.
+        dir: PathBuf,
+        /// The first thing found in it.
+        found: String,
+    },
     /// The disk is full.
     #[error("the disk of {} is full; nothing was saved while {doing}\n  go on    make room and repeat; what was saved before is whole", path.display())]
     DiskFull {

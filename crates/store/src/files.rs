@@ -92,8 +92,13 @@ impl Store {
 
 /// SHA-256 in lower-case hexadecimal.
 pub(crate) fn hash(bytes: &[u8]) -> String {
+    hexadecimal(&Sha256::digest(bytes))
+}
+
+/// Bytes as lower-case hexadecimal digits.
+pub(crate) fn hexadecimal(bytes: &[u8]) -> String {
     use std::fmt::Write as _;
-    Sha256::digest(bytes).iter().fold(String::with_capacity(64), |mut text, byte| {
+    bytes.iter().fold(String::with_capacity(2 * bytes.len()), |mut text, byte| {
         let _ = write!(text, "{byte:02x}");
         text
     })

@@ -26,6 +26,8 @@
 //! What it leaves out: deleting anything, apart from sessions that ended and passwords that were replaced.
 
 mod accounts;
+mod archive;
+mod backup;
 mod canonical;
 mod chain;
 mod changes;
@@ -40,6 +42,7 @@ mod files;
 mod group;
 mod id;
 mod notes;
+mod restore;
 mod run;
 mod runs;
 mod schema;
@@ -49,6 +52,8 @@ mod settings;
 mod texts;
 
 pub use accounts::{Account, NewAccount};
+pub use archive::MissingFile;
+pub use backup::BackupReport;
 pub use changes::Change;
 pub use check::{CheckReport, Damage};
 pub use dynos::Dyno;
@@ -57,6 +62,7 @@ pub use error::StoreError;
 pub use files::FileRef;
 pub use id::RunId;
 pub use notes::Note;
+pub use restore::RestoreReport;
 pub use run::{Accepted, NewRun, Run, RunChange, RunHistory, RunState, WrittenChange};
 pub use schema::SCHEMA_VERSION;
 pub use sessions::{Session, SignIn};

@@ -1,5 +1,6 @@
 //! Tests of the store from outside, each on a real folder.
 
+mod backup;
 mod chain;
 mod entries;
 mod files;
