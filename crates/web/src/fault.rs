@@ -58,14 +58,30 @@ pub(crate) enum Fault {
     #[error("more was sent than this page takes")]
     TooLarge,
     /// A host name that is not this machine.
-    #[error("this shop answers to localhost only, not to `{found}`")]
+    #[error("this shop does not answer to `{found}`")]
     ForeignHost {
         /// Host name asked for.
         found: String,
+        /// Names that it answers to, beside those of its own machine.
+        ours: Vec<String>,
     },
     /// A change sent from a page that is not ours.
     #[error("a page from elsewhere tried to change something here; nothing was changed")]
     ForeignPage,
+    /// Nobody is signed in, or not any more.
+    #[error("nobody is signed in")]
+    SignedOut {
+        /// Page to come back to.
+        back: Option<String>,
+    },
+    /// The person may not do this.
+    #[error("this needs {needs}")]
+    NotYours {
+        /// What is needed.
+        needs: String,
+        /// What the person's account has.
+        has: String,
+    },
     /// It took too long.
     #[error("this took longer than it may")]
     TooSlow,
@@ -99,7 +115,8 @@ impl Fault {
             Self::NotUsable { .. } => StatusCode::UNPROCESSABLE_ENTITY,
             Self::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
             Self::ForeignHost { .. } => StatusCode::MISDIRECTED_REQUEST,
-            Self::ForeignPage => StatusCode::FORBIDDEN,
+            Self::ForeignPage | Self::NotYours { .. } => StatusCode::FORBIDDEN,
+            Self::SignedOut { .. } => StatusCode::UNAUTHORIZED,
             Self::TooSlow => StatusCode::GATEWAY_TIMEOUT,
             Self::Shop { .. } | Self::Ours { .. } => StatusCode::INTERNAL_SERVER_ERROR,
             Self::Other { status, .. } => *status,
@@ -146,11 +163,26 @@ impl Fault {
                 runs(),
                 "To the runs",
             ),
-            Self::ForeignHost { found } => (
-                "Not under this name".to_owned(),
-                format!("This shop answers only to localhost and 127.0.0.1 on its own machine, and was asked as \u{201c}{found}\u{201d}. Nothing was shown and nothing was changed."),
-                runs(),
-                "To the runs",
+            Self::ForeignHost { found, ours } => {
+                let ours = if ours.is_empty() { String::new() } else { format!("{}, ", ours.join(", ")) };
+                (
+                    "Not under this name".to_owned(),
+                    format!("This shop answers to {ours}localhost and 127.0.0.1 on its own machine, and was asked as \u{201c}{found}\u{201d}. Nothing was shown and nothing was changed."),
+                    runs(),
+                    "To the runs",
+                )
+            }
+            Self::SignedOut { back } => (
+                "Signed out here".to_owned(),
+                "Nobody is signed in on this device, or not any more. Nothing was changed. What was typed is still there when you go back a page: sign in in another tab first, then send it again.".to_owned(),
+                crate::accounts::gate::sign_in_address(back.as_deref().unwrap_or("/")),
+                "Sign in",
+            ),
+            Self::NotYours { needs, has } => (
+                "Not with this account".to_owned(),
+                format!("This needs {needs}; the account that is signed in has: {has}. Nothing was changed. Whoever keeps the accounts can give it the role."),
+                "/people".to_owned(),
+                "To the people",
             ),
             Self::ForeignPage => (
                 "Not from this page".to_owned(),

@@ -1,5 +1,6 @@
 //! The frame around every page: spine with pages and saved state, ruled margin, sheet.
 
+use crate::accounts::Who;
 use crate::marks;
 use crate::prefs::{Paper, Prefs};
 use crate::state::AppState;
@@ -19,6 +20,8 @@ pub(crate) enum Place {
     Dynos,
     /// What runs are judged by.
     Guards,
+    /// Who works here.
+    People,
     /// Neither.
     None,
 }
@@ -102,15 +105,15 @@ fn whole(state: &AppState, prefs: &Prefs, page: Page) -> Markup {
                     header.spine {
                         a.mark href="/" { (marks::plateau()) "Plateau" }
                         p.shop { (shop) }
-                        nav.pages aria-label="Pages" {
+                        @if prefs.who.is_some() { nav.pages aria-label="Pages" {
                             ul {
                                 li { (page_link("/", "Runs", page.place == Place::Runs, page.place == Place::Run)) }
                                 li { (page_link("/dynos", "Dynos", page.place == Place::Dynos, false)) }
                                 li { (page_link("/guards", "Guards", page.place == Place::Guards, false)) }
                             }
-                        }
+                        } }
                         @if let Some(trail) = &page.trail { (trail_markup(trail)) }
-                        (foot(state, prefs))
+                        @if let Some(who) = &prefs.who { (foot(state, prefs, who, page.place == Place::People)) }
                     }
                     main.sheet #main tabindex="-1" { (page.body) }
                 }
@@ -149,11 +152,17 @@ fn trail_markup(trail: &Trail) -> Markup {
     }
 }
 
-fn foot(state: &AppState, prefs: &Prefs) -> Markup {
+fn foot(state: &AppState, prefs: &Prefs, who: &Who, among_people: bool) -> Markup {
     let pressed = |yes: bool| if yes { "true" } else { "false" };
     html! {
         div.foot {
             p #saved role="status" data-state="kept" { span.dot {} span.words { (state.saved_words()) } }
+            div.person {
+                a href="/people" aria-current=[among_people.then_some("page")] { (who.shown()) }
+                @if who.account.is_some() {
+                    form method="post" action="/sign-out" { button type="submit" { "Sign out" } }
+                }
+            }
             form method="post" action="/prefs" aria-label="Units" {
                 input type="hidden" name="back" value=(prefs.here);
                 button name="units" value="metric" aria-pressed=(pressed(prefs.units == UnitSystem::Metric)) { "N\u{b7}m, kW, \u{b0}C" }

@@ -1,8 +1,10 @@
 //! News for open pages, as a stream of server-sent events under `/events`.
 //!
 //! `change` says that something was written to the shop, by this process or another one;
-//! `progress` says how far the reading of a log has come. A stream ends when the server closes.
+//! `progress` says how far the reading of a log has come. A stream ends when the server closes, and
+//! when the person who opened it is no longer signed in.
 
+use crate::accounts::{Who, gate};
 use crate::state::AppState;
 use axum::extract::State;
 use axum::response::sse::{Event, KeepAlive, Sse};
@@ -14,6 +16,8 @@ use tokio_stream::wrappers::{BroadcastStream, WatchStream};
 
 /// How often the shop is asked for what other processes wrote.
 const ASK_EVERY: Duration = Duration::from_millis(300);
+/// How often an open stream asks whether its person is still signed in.
+const STILL_IN_EVERY: Duration = Duration::from_secs(5);
 
 /// Something that open pages should hear of.
 #[derive(Debug, Clone, Serialize)]
@@ -38,7 +42,10 @@ pub(crate) enum News {
 }
 
 /// The stream of a page.
-pub(crate) async fn events(State(state): State<AppState>) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
+pub(crate) async fn events(
+    State(state): State<AppState>,
+    who: Who,
+) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
     let news = BroadcastStream::new(state.news().subscribe()).map(|item| match item {
         Ok(News::Change { seq }) => Event::default().event("change").data(seq.to_string()),
         Ok(progress) => Event::default().event("progress").json_data(&progress).unwrap_or_default(),
@@ -46,9 +53,29 @@ pub(crate) async fn events(State(state): State<AppState>) -> Sse<impl Stream<Ite
         Err(_) => Event::default().event("change").data("0"),
     });
     let mut closing = WatchStream::new(state.closing());
-    let closed = async move { while closing.next().await == Some(false) {} };
-    let stream = futures_util::StreamExt::take_until(news, Box::pin(closed)).map(Ok);
+    let over = async move {
+        let closed = async { while closing.next().await == Some(false) {} };
+        tokio::select! {
+            () = closed => {}
+            () = signed_out(&state, &who) => {}
+        }
+    };
+    let stream = futures_util::StreamExt::take_until(news, Box::pin(over)).map(Ok);
     Sse::new(stream).keep_alive(KeepAlive::new().interval(Duration::from_secs(15)))
+}
+
+/// Done when the person is no longer signed in. Asked when something was written, since that may be it, and now and then.
+async fn signed_out(state: &AppState, who: &Who) {
+    let mut news = state.news().subscribe();
+    loop {
+        tokio::select! {
+            () = tokio::time::sleep(STILL_IN_EVERY) => {}
+            _ = news.recv() => {}
+        }
+        if !gate::still_in(state, who) {
+            return;
+        }
+    }
 }
 
 /// Asks the shop again and again for what is new, and tells the open pages. Runs until the server closes.

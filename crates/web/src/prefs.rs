@@ -2,6 +2,7 @@
 //!
 //! Kept in cookies on this machine; nothing else is kept there.
 
+use crate::accounts::{Seen, Who};
 use axum::extract::FromRequestParts;
 use axum::http::header;
 use axum::http::request::Parts;
@@ -31,6 +32,8 @@ pub(crate) struct Prefs {
     pub(crate) plot: Option<(f64, f64)>,
     /// Address asked for, to come back to.
     pub(crate) here: String,
+    /// The person who asks; none at the door.
+    pub(crate) who: Option<Who>,
 }
 
 impl Prefs {
@@ -39,6 +42,7 @@ impl Prefs {
         let mut prefs = Self {
             units: UnitSystem::Metric,
             here: parts.uri.path_and_query().map_or("/", |p| p.as_str()).to_owned(),
+            who: Seen::of(parts).who().cloned(),
             ..Self::default()
         };
         let cookies = parts.headers.get_all(header::COOKIE).iter().filter_map(|v| v.to_str().ok());

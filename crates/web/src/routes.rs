@@ -1,8 +1,9 @@
 //! Every address, and the layers that stand around the pages.
 
+use crate::accounts::gate;
 use crate::fault::{self, Fault};
 use crate::news;
-use crate::pages::{choose, dynos, guards, run, runs};
+use crate::pages::{choose, dynos, guards, people, run, runs, sign_in};
 use crate::shield;
 use crate::state::AppState;
 use axum::Router;
@@ -38,6 +39,8 @@ pub fn app(state: AppState) -> Router {
         .merge(run::routes())
         .merge(dynos::routes())
         .merge(guards::routes())
+        .merge(people::routes())
+        .merge(sign_in::routes())
         .route("/assets/{mark}/{*name}", get(asset))
         .route("/health", get(health))
         .layer(DefaultBodyLimit::max(FORM_LIMIT))
@@ -49,16 +52,21 @@ pub fn app(state: AppState) -> Router {
     let answers = pages
         .merge(bringing)
         .fallback(nothing_here)
-        .layer(middleware::from_fn(shield::own_pages_only))
+        .layer(middleware::from_fn(gate::guard))
+        .layer(middleware::from_fn_with_state(state.clone(), shield::own_pages_only))
         .layer(CatchPanicLayer::custom(fault::after_panic))
         .layer(middleware::from_fn_with_state(state.clone(), fault::dress))
         // The quickest level: the way is short, and a page must not wait for its packing.
         .layer(CompressionLayer::new().quality(CompressionLevel::Fastest));
-    let events = Router::new().route("/events", get(news::events)).layer(middleware::from_fn(shield::own_pages_only));
+    let events = Router::new()
+        .route("/events", get(news::events))
+        .layer(middleware::from_fn(gate::guard))
+        .layer(middleware::from_fn_with_state(state.clone(), shield::own_pages_only));
     Router::new()
         .merge(events)
         .fallback_service(answers.with_state(state.clone()))
-        .layer(middleware::from_fn(shield::headers))
+        .layer(middleware::from_fn_with_state(state.clone(), gate::identify))
+        .layer(middleware::from_fn_with_state(state.clone(), shield::headers))
         .layer(TraceLayer::new_for_http())
         .with_state(state)
 }
@@ -75,6 +83,10 @@ async fn asset(State(state): State<AppState>, Path((mark, name)): Path<(String, 
 async fn health(State(state): State<AppState>) -> Response {
     match state.store().latest_change() {
         Ok(_) => (StatusCode::OK, "ok\n").into_response(),
-        Err(error) => (StatusCode::SERVICE_UNAVAILABLE, format!("{error}\n")).into_response(),
+        Err(error) => {
+            // Whoever asks need not be signed in: the reason stays here.
+            tracing::error!(%error, "the shop cannot be read");
+            (StatusCode::SERVICE_UNAVAILABLE, "the shop cannot be read\n").into_response()
+        }
     }
 }

@@ -3,6 +3,7 @@
 //! All files together become one run, or nothing is saved. They are held in memory while they
 //! arrive, because the readers work on whole files; the body limit bounds that.
 
+use crate::accounts::InCell;
 use crate::fault::Fault;
 use crate::frame;
 use crate::marks;
@@ -28,7 +29,12 @@ struct Brought {
 }
 
 /// Takes the logs in and goes to the run, or to its questions.
-pub(crate) async fn bring(State(state): State<AppState>, prefs: Prefs, form: Multipart) -> Result<Response, Fault> {
+pub(crate) async fn bring(
+    State(state): State<AppState>,
+    InCell(who): InCell,
+    prefs: Prefs,
+    form: Multipart,
+) -> Result<Response, Fault> {
     let brought = match receive(form).await {
         Ok(brought) => brought,
         Err(error) if error.status() == StatusCode::PAYLOAD_TOO_LARGE => return Err(Fault::TooLarge),
@@ -59,7 +65,7 @@ pub(crate) async fn bring(State(state): State<AppState>, prefs: Prefs, form: Mul
                 answers: pull::cell::Answers::default(),
                 dyno: brought.dyno,
                 title: None,
-                author: "page".to_owned(),
+                author: who.name,
                 now: crate::words::now(),
                 again: brought.again,
             },

@@ -29,7 +29,7 @@ pub(crate) async fn prefs(Form(chosen): Form<Chosen>) -> Response {
 }
 
 /// Only a path of our own is gone back to.
-fn back_to(wanted: Option<&str>) -> String {
+pub(crate) fn back_to(wanted: Option<&str>) -> String {
     match wanted {
         Some(path)
             if path.starts_with('/')

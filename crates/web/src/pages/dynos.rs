@@ -3,6 +3,7 @@
 //! What is known of a dyno is a small text that a person can read and edit. A text that cannot be
 //! read is not saved; the page shows it again with the line and column of the fault.
 
+use crate::accounts::InCell;
 use crate::cell_text::{self, TextFault};
 use crate::fault::Fault;
 use crate::frame::{self, Page, Place};
@@ -223,7 +224,12 @@ struct NewDyno {
     key: String,
 }
 
-async fn add(State(state): State<AppState>, prefs: Prefs, Form(new): Form<NewDyno>) -> Result<Response, Fault> {
+async fn add(
+    State(state): State<AppState>,
+    _cell: InCell,
+    prefs: Prefs,
+    Form(new): Form<NewDyno>,
+) -> Result<Response, Fault> {
     let key = new.key.trim().to_lowercase().replace(' ', "-");
     let fits = !key.is_empty() && key.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_'));
     if !fits {
@@ -251,6 +257,7 @@ struct EditedText {
 
 async fn save(
     State(state): State<AppState>,
+    _cell: InCell,
     prefs: Prefs,
     Path(key): Path<String>,
     Form(edited): Form<EditedText>,

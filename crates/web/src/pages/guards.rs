@@ -1,6 +1,7 @@
 //! What runs are judged by: the guard rules in force, the shop's own text over them, and how far pulls
 //! may differ. A text that cannot be read is not kept; the page shows it again with the place of the fault.
 
+use crate::accounts::InCell;
 use crate::cell_text::TextFault;
 use crate::fault::Fault;
 use crate::frame::{self, Page, Place};
@@ -235,7 +236,12 @@ struct EditedText {
     revision: i64,
 }
 
-async fn save(State(state): State<AppState>, prefs: Prefs, Form(edited): Form<EditedText>) -> Result<Response, Fault> {
+async fn save(
+    State(state): State<AppState>,
+    _cell: InCell,
+    prefs: Prefs,
+    Form(edited): Form<EditedText>,
+) -> Result<Response, Fault> {
     let own = Own::of(&state)?;
     if own.revision() != edited.revision {
         return Err(Fault::Overtaken {
@@ -266,6 +272,7 @@ struct RepeatForm {
 
 async fn save_repeat(
     State(state): State<AppState>,
+    _cell: InCell,
     prefs: Prefs,
     Form(form): Form<RepeatForm>,
 ) -> Result<Response, Fault> {

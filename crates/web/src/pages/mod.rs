@@ -4,5 +4,7 @@ pub(crate) mod bring;
 pub(crate) mod choose;
 pub(crate) mod dynos;
 pub(crate) mod guards;
+pub(crate) mod people;
 pub(crate) mod run;
 pub(crate) mod runs;
+pub(crate) mod sign_in;

@@ -3,6 +3,7 @@
 //! Every form carries the revision that its page showed. If the run has moved on since, nothing is
 //! saved and the page says so.
 
+use crate::accounts::InCell;
 use crate::fault::Fault;
 use crate::readings::run_of;
 use crate::state::AppState;
@@ -13,9 +14,6 @@ use pull::setup::{Band, Setup};
 use serde::Deserialize;
 use store::{Accepted, Run, RunChange, RunState, StoreError};
 use takein::{CellSaid, Stated, TakeInError};
-
-/// Author of changes made on a page; there are no accounts yet.
-pub(crate) const AUTHOR: &str = "page";
 
 /// A band to be kept with the run.
 #[derive(Debug, Deserialize)]
@@ -28,6 +26,7 @@ pub(crate) struct BandForm {
 /// Keeps the band that was judged.
 pub(crate) async fn band(
     State(state): State<AppState>,
+    InCell(who): InCell,
     Path(number): Path<String>,
     Form(form): Form<BandForm>,
 ) -> Result<Response, Fault> {
@@ -35,7 +34,7 @@ pub(crate) async fn band(
     let band = band_of(&form.from, &form.to).map_err(|what| not_usable(&run, what))?;
     let mut setup = setup_of(&run);
     setup.band = Some(band);
-    restate(&state, run, form.revision, setup, Vec::new()).await
+    restate(&state, run, &who.name, form.revision, setup, Vec::new()).await
 }
 
 /// A pull to be left out, or to be taken back.
@@ -50,6 +49,7 @@ pub(crate) struct PullForm {
 /// Leaves a pull out; the reason is required.
 pub(crate) async fn leave_out(
     State(state): State<AppState>,
+    InCell(who): InCell,
     Path(number): Path<String>,
     Form(form): Form<PullForm>,
 ) -> Result<Response, Fault> {
@@ -64,19 +64,20 @@ pub(crate) async fn leave_out(
     let mut setup = setup_of(&run);
     setup.left_out.insert(form.pull, reason.clone());
     let also = vec![RunChange::LeftOut { pull: form.pull, reason: Some(reason) }];
-    restate(&state, run, form.revision, setup, also).await
+    restate(&state, run, &who.name, form.revision, setup, also).await
 }
 
 /// Takes a pull back in.
 pub(crate) async fn take_back(
     State(state): State<AppState>,
+    InCell(who): InCell,
     Path(number): Path<String>,
     Form(form): Form<PullForm>,
 ) -> Result<Response, Fault> {
     let run = run_of(&state, &number)?;
     let mut setup = setup_of(&run);
     setup.left_out.remove(&form.pull);
-    restate(&state, run, form.revision, setup, vec![RunChange::LeftOut { pull: form.pull, reason: None }]).await
+    restate(&state, run, &who.name, form.revision, setup, vec![RunChange::LeftOut { pull: form.pull, reason: None }]).await
 }
 
 /// The run that this one is held against.
@@ -89,6 +90,7 @@ pub(crate) struct AgainstForm {
 /// Holds the run against another one, or against none.
 pub(crate) async fn against(
     State(state): State<AppState>,
+    InCell(who): InCell,
     Path(number): Path<String>,
     Form(form): Form<AgainstForm>,
 ) -> Result<Response, Fault> {
@@ -100,7 +102,7 @@ pub(crate) async fn against(
     if other == Some(run.id) {
         return Err(not_usable(&run, "A run cannot be held against itself.".to_owned()));
     }
-    change(&state, &run, form.revision, RunChange::Against(other)).await
+    change(&state, &run, &who.name, form.revision, RunChange::Against(other)).await
 }
 
 /// Accepting a run, or taking that back with a reason.
@@ -114,6 +116,7 @@ pub(crate) struct AcceptForm {
 /// Accepts the run as it stands.
 pub(crate) async fn accept(
     State(state): State<AppState>,
+    InCell(who): InCell,
     Path(number): Path<String>,
     Form(form): Form<AcceptForm>,
 ) -> Result<Response, Fault> {
@@ -121,13 +124,14 @@ pub(crate) async fn accept(
     if run.state == RunState::Asking {
         return Err(not_usable(&run, "The run was not accepted: it still asks something.".to_owned()));
     }
-    let accepted = Accepted { when: crate::words::now(), by: AUTHOR.to_owned() };
-    change(&state, &run, form.revision, RunChange::Accepted(accepted)).await
+    let accepted = Accepted { when: crate::words::now(), by: who.name.clone() };
+    change(&state, &run, &who.name, form.revision, RunChange::Accepted(accepted)).await
 }
 
 /// Takes the acceptance back; the reason is required.
 pub(crate) async fn unaccept(
     State(state): State<AppState>,
+    InCell(who): InCell,
     Path(number): Path<String>,
     Form(form): Form<AcceptForm>,
 ) -> Result<Response, Fault> {
@@ -137,7 +141,7 @@ pub(crate) async fn unaccept(
         let what = "The run stays accepted: the reason is missing.".to_owned();
         return Err(not_usable(&run, what).with_next("Write in a few words why it is opened again."));
     }
-    change(&state, &run, form.revision, RunChange::AcceptedTakenBack { reason }).await
+    change(&state, &run, &who.name, form.revision, RunChange::AcceptedTakenBack { reason }).await
 }
 
 /// What the run is called, and its dyno.
@@ -152,6 +156,7 @@ pub(crate) struct AboutForm {
 /// Gives the run another name or another dyno, or works it out with what is known of its dyno now.
 pub(crate) async fn about(
     State(state): State<AppState>,
+    InCell(who): InCell,
     Path(number): Path<String>,
     Form(form): Form<AboutForm>,
 ) -> Result<Response, Fault> {
@@ -174,10 +179,10 @@ pub(crate) async fn about(
     let done = tokio::task::spawn_blocking(move || -> Result<(), TakeInError> {
         let mut run = run;
         if title != run.title {
-            run = store.change_run(run.id, run.revision, &RunChange::Title(title), AUTHOR)?;
+            run = store.change_run(run.id, run.revision, &RunChange::Title(title), &who.name)?;
         }
         if dyno != run.dyno || (newest != pinned && run.state == RunState::Ready) {
-            takein::use_newest_dyno(&store, &run, run.revision, dyno, AUTHOR)?;
+            takein::use_newest_dyno(&store, &run, run.revision, dyno, &who.name)?;
         }
         Ok(())
     })
@@ -186,10 +191,16 @@ pub(crate) async fn about(
     Ok(to_run(number))
 }
 
-async fn change(state: &AppState, run: &Run, revision: i64, change: RunChange) -> Result<Response, Fault> {
-    let (store, id) = (state.store().clone(), run.id);
+async fn change(
+    state: &AppState,
+    run: &Run,
+    by: &str,
+    revision: i64,
+    change: RunChange,
+) -> Result<Response, Fault> {
+    let (store, id, by) = (state.store().clone(), run.id, by.to_owned());
     let number = run.number;
-    let changed = tokio::task::spawn_blocking(move || store.change_run(id, revision, &change, AUTHOR)).await?;
+    let changed = tokio::task::spawn_blocking(move || store.change_run(id, revision, &change, &by)).await?;
     changed.map_err(|error| store_fault(number, error))?;
     Ok(to_run(number))
 }
@@ -198,17 +209,18 @@ async fn change(state: &AppState, run: &Run, revision: i64, change: RunChange) -
 pub(crate) async fn restate(
     state: &AppState,
     run: Run,
+    by: &str,
     revision: i64,
     setup: Setup,
     also: Vec<RunChange>,
 ) -> Result<Response, Fault> {
-    let store = state.store().clone();
+    let (store, by) = (state.store().clone(), by.to_owned());
     let number = run.number;
     if run.revision != revision {
         return Err(Fault::Conflict { number });
     }
     let restated =
-        tokio::task::spawn_blocking(move || takein::restate(&store, &run, revision, setup, &also, AUTHOR)).await?;
+        tokio::task::spawn_blocking(move || takein::restate(&store, &run, revision, setup, &also, &by)).await?;
     restated.map_err(|error| take_in_fault(number, error))?;
     Ok(to_run(number))
 }
@@ -217,6 +229,7 @@ pub(crate) async fn restate(
 pub(crate) async fn restate_with_cell(
     state: &AppState,
     mut run: Run,
+    by: &str,
     revision: i64,
     setup: Setup,
     cell: CellSaid,
@@ -229,7 +242,7 @@ pub(crate) async fn restate_with_cell(
         run.setup_json.clone_from(&json);
         also.push(RunChange::Setup { json });
     }
-    restate(state, run, revision, setup, also).await
+    restate(state, run, by, revision, setup, also).await
 }
 
 /// Back to the run's page.

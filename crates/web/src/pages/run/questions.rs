@@ -1,6 +1,7 @@
 //! What the logs of a run leave open, and the answers given.
 
-use super::acts::{AUTHOR, take_in_fault, to_run};
+use super::acts::{take_in_fault, to_run};
+use crate::accounts::InCell;
 use super::trail::{Shown, trail};
 use crate::fault::Fault;
 use crate::frame::{self, Page, Place};
@@ -188,6 +189,7 @@ fn given(answers: &Answers) -> Markup {
 /// Takes answers: those given are kept, those left out stay open.
 pub(crate) async fn answer(
     State(state): State<AppState>,
+    InCell(who): InCell,
     prefs: Prefs,
     Path(number): Path<String>,
     Form(fields): Form<Vec<(String, String)>>,
@@ -210,7 +212,7 @@ pub(crate) async fn answer(
         let Some(value) = get(&format!("a{i}")).filter(|v| !v.is_empty()) else { continue };
         let Some(question) = questions.iter().find(|q| key(q) == name) else { continue };
         let put = if question.about == "fuel" {
-            statement::state(&mut setup, &mut cell, "stoich", value, AUTHOR)
+            statement::state(&mut setup, &mut cell, "stoich", value, &who.name)
                 .map_err(|e| e.to_string().replace("\n  go on    ", "; "))
         } else {
             takein::reply(question, value, &mut answers)
@@ -226,7 +228,7 @@ pub(crate) async fn answer(
     if let Some(dyno) = run.dyno.as_deref().filter(|_| get("remember") == Some("yes")) {
         dynos::remember(&state, dyno, &run, answers.clone(), setup.clone()).await?;
     }
-    let run = save(&state, run, revision, answers, (setup != reading.stated.setup).then_some(setup)).await?;
+    let run = save(&state, run, &who.name, revision, answers, (setup != reading.stated.setup).then_some(setup)).await?;
     Ok(match run.state {
         RunState::Asking => Redirect::to(&format!("/runs/{}/questions", run.number)).into_response(),
         RunState::Ready => to_run(run.number),
@@ -237,18 +239,19 @@ pub(crate) async fn answer(
 async fn save(
     state: &AppState,
     mut run: Run,
+    by: &str,
     revision: i64,
     answers: Answers,
     setup: Option<Setup>,
 ) -> Result<Run, Fault> {
-    let store = state.store().clone();
+    let (store, by) = (state.store().clone(), by.to_owned());
     let number = run.number;
     let saved = tokio::task::spawn_blocking(move || match setup {
-        None => takein::answer(&store, &run, revision, answers, AUTHOR),
+        None => takein::answer(&store, &run, revision, answers, &by),
         Some(setup) => {
             let json = serde_json::to_string(&answers).unwrap_or_else(|_| run.answers_json.clone());
             run.answers_json.clone_from(&json);
-            takein::restate(&store, &run, revision, setup, &[RunChange::Answers { json }], AUTHOR)
+            takein::restate(&store, &run, revision, setup, &[RunChange::Answers { json }], &by)
         }
     })
     .await?;

@@ -1,7 +1,8 @@
 //! What was stated about a run, to be read and changed. The texts are read by [`takein::statement`],
 //! the same way as the command's flags; a text that cannot be used is shown again with the reason.
 
-use super::acts::{AUTHOR, restate_with_cell};
+use super::acts::restate_with_cell;
+use crate::accounts::InCell;
 use crate::fault::Fault;
 use crate::readings::Reading;
 use axum::extract::{Path, State};
@@ -191,7 +192,12 @@ fn word<T: serde::Serialize>(value: &T) -> String {
 ///
 /// # Errors
 /// The texts that cannot be used.
-pub(crate) fn read(setup: &mut Setup, cell: &mut CellSaid, fields: &[(String, String)]) -> Result<(), Refused> {
+pub(crate) fn read(
+    setup: &mut Setup,
+    cell: &mut CellSaid,
+    fields: &[(String, String)],
+    by: &str,
+) -> Result<(), Refused> {
     let mut refused = Refused::new();
     for key in GROUPS.iter().flat_map(|(_, keys)| *keys) {
         let text = fields.iter().find(|(k, _)| k == key).map(|(_, v)| v.trim());
@@ -200,7 +206,7 @@ pub(crate) fn read(setup: &mut Setup, cell: &mut CellSaid, fields: &[(String, St
         if text == typed(setup, cell, key) {
             continue;
         }
-        if let Err(error) = statement::state(setup, cell, key, text, AUTHOR) {
+        if let Err(error) = statement::state(setup, cell, key, text, by) {
             let words = error.to_string().replace("\n  go on    ", "; ");
             refused.insert((*key).to_owned(), (text.to_owned(), words));
         }
@@ -211,6 +217,7 @@ pub(crate) fn read(setup: &mut Setup, cell: &mut CellSaid, fields: &[(String, St
 /// Takes the form.
 pub(crate) async fn state_again(
     State(state): State<crate::AppState>,
+    InCell(who): InCell,
     prefs: crate::prefs::Prefs,
     Path(number): Path<String>,
     axum::Form(fields): axum::Form<Vec<(String, String)>>,
@@ -222,8 +229,8 @@ pub(crate) async fn state_again(
     }
     let reading = crate::readings::reading(&state, run.clone()).await?;
     let (mut setup, mut cell) = (reading.stated.setup.clone(), reading.stated.cell.clone());
-    match read(&mut setup, &mut cell, &fields) {
-        Ok(()) => restate_with_cell(&state, run, revision, setup, cell).await,
+    match read(&mut setup, &mut cell, &fields, &who.name) {
+        Ok(()) => restate_with_cell(&state, run, &who.name, revision, setup, cell).await,
         Err(refused) => super::view::refused(&state, &prefs, &reading, &refused).await,
     }
 }
