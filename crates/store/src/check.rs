@@ -65,7 +65,7 @@ impl Store {
     /// Those of disk and database, where the check itself cannot go on.
     pub fn check(&self) -> Result<CheckReport, StoreError> {
         let mut report = CheckReport::default();
-        let named = self.inner.read("checking the shop", |db| {
+        let named = self.inner.read_afresh("checking the shop", |db| {
             // Goes through the index of words too.
             let mut said = db.prepare("PRAGMA integrity_check")?;
             let said: Vec<String> = said.query_map([], |r| r.get(0))?.collect::<Result<_, _>>()?;

@@ -75,20 +75,40 @@ impl Inner {
         doing: &'static str,
         work: impl FnOnce(&Connection) -> Result<T, Fault>,
     ) -> Result<T, StoreError> {
-        let sort = |fault: Fault| fault.sort(&self.database, doing);
         let lent = lock(&self.readers).pop();
-        let mut reader = match lent {
+        let (value, reader) = self.read_on(lent, doing, work)?;
+        let mut idle = lock(&self.readers);
+        if idle.len() < IDLE_READERS {
+            idle.push(reader);
+        }
+        Ok(value)
+    }
+
+    /// The same on a connection that has read nothing before. The check needs it: the index of words looks at what a
+    /// connection remembers of it, and would take what another connection has written since for damage.
+    pub(crate) fn read_afresh<T>(
+        &self,
+        doing: &'static str,
+        work: impl FnOnce(&Connection) -> Result<T, Fault>,
+    ) -> Result<T, StoreError> {
+        self.read_on(None, doing, work).map(|(value, _)| value)
+    }
+
+    fn read_on<T>(
+        &self,
+        reader: Option<Connection>,
+        doing: &'static str,
+        work: impl FnOnce(&Connection) -> Result<T, Fault>,
+    ) -> Result<(T, Connection), StoreError> {
+        let sort = |fault: Fault| fault.sort(&self.database, doing);
+        let mut reader = match reader {
             Some(reader) => reader,
             None => self.new_reader().map_err(|e| sort(e.into()))?,
         };
         let transaction = reader.transaction().map_err(|e| sort(e.into()))?;
         let value = work(&transaction).map_err(sort)?;
         transaction.finish().map_err(|e| sort(e.into()))?;
-        let mut idle = lock(&self.readers);
-        if idle.len() < IDLE_READERS {
-            idle.push(reader);
-        }
-        Ok(value)
+        Ok((value, reader))
     }
 
     fn new_reader(&self) -> rusqlite::Result<Connection> {

@@ -131,3 +131,15 @@ fn the_list_of_newest_entries_is_made_anew_at_opening() {
     assert_eq!(store.jobs().unwrap(), jobs);
     assert!(store.check().unwrap().is_clean());
 }
+
+/// What was written after a check is no damage of the index to the next check.
+#[test]
+fn a_check_after_a_check_sees_what_was_written_between() {
+    let (_dir, store) = record();
+    assert!(store.check().unwrap().is_clean());
+    for n in 0..20 {
+        store.add_entries(&[NewEntry { search_text: format!("word{n} other words"), ..open_job() }]).unwrap();
+        let report = store.check().unwrap();
+        assert!(report.is_clean(), "{report:?}");
+    }
+}
