@@ -6,6 +6,7 @@ mod entries;
 mod files;
 mod folder;
 mod messages;
+mod migrate;
 mod runs;
 mod shop;
 mod texts;
