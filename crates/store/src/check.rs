@@ -65,29 +65,31 @@ impl Store {
     /// Those of disk and database, where the check itself cannot go on.
     pub fn check(&self) -> Result<CheckReport, StoreError> {
         let mut report = CheckReport::default();
-        let named = self.inner.read_afresh("checking the shop", |db| {
+        let said = self.inner.read_afresh("checking the shop", |db| {
             // Goes through the index of words too.
             let mut said = db.prepare("PRAGMA integrity_check")?;
-            let said: Vec<String> = said.query_map([], |r| r.get(0))?.collect::<Result<_, _>>()?;
-            report.database.extend(said.into_iter().filter(|s| s != "ok"));
-            report.bad_rows.extend(rows_without_owner(db)?);
-            let record = chain::verify(db)?;
+            Ok(said.query_map([], |r| r.get(0))?.collect::<Result<Vec<String>, _>>()?)
+        });
+        let said = report_damage(said, &mut report.database)?.unwrap_or_default();
+        report.database.extend(said.into_iter().filter(|line| line != "ok"));
+        let record =
+            self.inner.read_afresh("checking the shop", |db| Ok((rows_without_owner(db)?, chain::verify(db)?)));
+        if let Some((stray, record)) = report_damage(record, &mut report.database)? {
+            report.bad_rows.extend(stray);
             report.bad_rows.extend(record.bad);
             (report.jobs, report.entries, report.newest) = (record.jobs, record.entries, record.newest);
+        }
+        match self.runs() {
+            Err(StoreError::RowDamaged { what, why }) => report.bad_rows.push(format!("{what}: {why}")),
+            runs => report.runs = report_damage(runs, &mut report.database)?.map_or(0, |runs| runs.len()),
+        }
+        let named = self.inner.read("checking the shop", |db| {
             let mut kept = db.prepare("SELECT sha256, size FROM files ORDER BY sha256")?;
             let kept = kept.query_map([], |r| Ok((r.get::<_, String>(0)?, r.get::<_, i64>(1)?)))?;
             Ok(kept.collect::<Result<Vec<_>, _>>()?)
-        })?;
-        report.runs = match self.runs() {
-            Ok(runs) => runs.len(),
-            Err(StoreError::RowDamaged { what, why }) => {
-                report.bad_rows.push(format!("{what}: {why}"));
-                0
-            }
-            Err(other) => return Err(other),
-        };
+        });
         let mut known = BTreeSet::new();
-        for (sha256, size) in named {
+        for (sha256, size) in report_damage(named, &mut report.database)?.unwrap_or_default() {
             known.insert(sha256.clone());
             report.files += 1;
             let what = match self.read_file(&sha256) {
@@ -98,7 +100,9 @@ impl Store {
                 Ok(bytes) => format!("the database says {size} bytes, the file holds {}", bytes.len()),
                 Err(error) => error.to_string(),
             };
-            report.damaged.push(self.damage(sha256, what)?);
+            let users = report_damage(self.users_of(&sha256), &mut report.database)?;
+            let (used_by, used_by_entries) = users.unwrap_or_default();
+            report.damaged.push(Damage { sha256, used_by, used_by_entries, what });
         }
         let folder = self.inner.dir.join(files::KEPT);
         for part in names(&folder)? {
@@ -112,26 +116,39 @@ impl Store {
         Ok(report)
     }
 
-    /// Who uses a file that is not as it should be.
-    fn damage(&self, sha256: String, what: String) -> Result<Damage, StoreError> {
+    /// Who uses a file.
+    fn users_of(&self, sha256: &str) -> Result<Users, StoreError> {
         self.inner.read("checking the shop", |db| {
             let mut runs = db.prepare_cached(
                 "SELECT f.name, r.number FROM run_files f JOIN runs r ON r.id = f.run WHERE f.sha256 = ?1
                  ORDER BY r.number, f.place",
             )?;
-            let runs = runs.query_map([&sha256], |r| Ok((r.get(0)?, r.get(1)?)))?;
+            let runs = runs.query_map([sha256], |r| Ok((r.get(0)?, r.get(1)?)))?;
             let mut entries = db.prepare_cached(
                 "SELECT f.name, j.number, e.number FROM entry_files f JOIN entries e USING (seq) JOIN jobs j USING (job)
                  WHERE f.sha256 = ?1 ORDER BY e.seq, f.place",
             )?;
-            let entries = entries.query_map([&sha256], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?)))?;
-            Ok(Damage {
-                used_by: runs.collect::<Result<_, _>>()?,
-                used_by_entries: entries.collect::<Result<_, _>>()?,
-                sha256: sha256.clone(),
-                what,
-            })
+            let entries = entries.query_map([sha256], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?)))?;
+            Ok((runs.collect::<Result<_, _>>()?, entries.collect::<Result<_, _>>()?))
         })
+    }
+}
+
+/// Name and run, and name, job and entry, of those who use a file.
+type Users = (Vec<(String, i64)>, Vec<(String, i64, i64)>);
+
+/// A damaged database is a finding, and the check goes on with what else there is.
+fn report_damage<T>(result: Result<T, StoreError>, database: &mut Vec<String>) -> Result<Option<T>, StoreError> {
+    match result {
+        Ok(value) => Ok(Some(value)),
+        Err(StoreError::DatabaseDamaged { why, .. }) => {
+            let line = format!("a part of it cannot be read: {why}");
+            if !database.contains(&line) {
+                database.push(line);
+            }
+            Ok(None)
+        }
+        Err(other) => Err(other),
     }
 }
 

@@ -252,6 +252,19 @@ pub enum StoreError {
         /// What was being done.
         doing: &'static str,
     },
+    /// The disk failed to give or take what was asked.
+    #[error(
+        "the disk of {} did not do what was asked ({why}); nothing was saved while {doing}\n  go on    check that the disk is there, has room and is sound, then repeat; what was saved before is not affected",
+        path.display()
+    )]
+    DiskFault {
+        /// The database.
+        path: PathBuf,
+        /// What was being done.
+        doing: &'static str,
+        /// What the database said.
+        why: String,
+    },
     /// Another process kept the database for too long.
     #[error(
         "another process kept {} for longer than 10 s; nothing was saved while {doing}\n  go on    wait until the other import is through, then repeat",
@@ -328,6 +341,7 @@ impl StoreError {
         match source.sqlite_error_code() {
             Some(C::DiskFull) => Self::DiskFull { path, doing },
             Some(C::ReadOnly | C::PermissionDenied | C::CannotOpen) => Self::ReadOnly { path, doing },
+            Some(C::SystemIoFailure) => Self::DiskFault { path, doing, why: source.to_string() },
             Some(C::DatabaseBusy | C::DatabaseLocked) => Self::Locked { path, doing },
             Some(C::DatabaseCorrupt | C::NotADatabase) => Self::DatabaseDamaged { path, why: source.to_string() },
             _ => Self::Database { path, doing, source },

@@ -3,6 +3,7 @@
 mod backup;
 mod chain;
 mod entries;
+mod faults;
 mod files;
 mod folder;
 mod messages;

@@ -46,6 +46,7 @@ fn each_message_says_what_happened_to_the_data_and_what_to_do() {
         StoreError::NotEmpty { dir: dir(), found: "holiday.jpg".into() },
         StoreError::DiskFull { path: dir(), doing },
         StoreError::ReadOnly { path: dir(), doing },
+        StoreError::DiskFault { path: database(), doing, why: "disk I/O error".into() },
         StoreError::Locked { path: database(), doing },
         StoreError::DatabaseDamaged { path: database(), why: "file is not a database".into() },
         StoreError::RowDamaged { what: "run 4".into(), why: "state `x` is not known".into() },
