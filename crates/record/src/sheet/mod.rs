@@ -16,6 +16,7 @@ mod ask;
 mod carry;
 mod evaluate;
 mod fault;
+pub(crate) mod fields;
 mod formula;
 mod into_build;
 mod judge;
@@ -27,13 +28,14 @@ mod result;
 mod shape;
 mod shipped;
 mod template;
+mod uncertain;
 mod write_build;
 
-pub use carry::{Suggested, suggest_given};
+pub use carry::{Finished, Suggested, suggest_counts, suggest_given};
 pub use evaluate::{PlacedReading, evaluate};
 pub use fault::TemplateError;
-pub use formula::{FormulaInfo, formulas};
-pub use into_build::{BuildValue, into_build};
+pub use formula::{FormulaInfo, Parameter, formulas};
+pub use into_build::{BuildValue, PortTable, into_build};
 pub use layout::{Column, DerivedRow, Layout, LayoutError, Row};
 pub use result::{
     Ask, Cell, CellState, DerivedResult, Judgement, LimitFrom, Neighbours, Progress, Shape, ShapeLine, ShapePoint,

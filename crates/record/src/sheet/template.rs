@@ -268,7 +268,7 @@ pub enum BuildForm {
 /// What goes into the build.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BuildSpec {
-    /// Key of the build file: "block.bore"; `{set}` is the set of the column.
+    /// Key of the build file: "block.bore".
     pub key: String,
     /// What is written: a reference such as "derived.mean".
     pub value: String,
