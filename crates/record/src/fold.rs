@@ -3,8 +3,8 @@
 mod misfits;
 mod words;
 
-use crate::body::*;
 use crate::before::TestBefore;
+use crate::body::*;
 use crate::claim::ClaimState;
 use crate::versions::standing;
 use crate::{Entry, Id, Stage};
@@ -46,7 +46,7 @@ pub struct Sheet {
     pub begun: Kept<SheetBegun>,
     /// Every reading that was ever made, by place, oldest first.
     pub readings: BTreeMap<String, Vec<Kept<Reading>>>,
-    /// The readings that stand, by place; more than one is a conflict.
+    /// The readings that stand, by place, oldest first. More than one are repeats of each other, or a conflict.
     pub standing: BTreeMap<String, Vec<Id>>,
     /// When it was finished, newest last.
     pub finished: Vec<Kept<SheetFinished>>,
@@ -61,9 +61,44 @@ impl Sheet {
         self.readings.get(place)?.iter().find(|r| r.id == *newest)
     }
 
+    /// The readings that count together in a place: the newest of those that stand, and those that it repeats.
+    pub fn counting(&self, place: &str) -> Vec<&Kept<Reading>> {
+        let all = self.readings.get(place).map_or(&[][..], Vec::as_slice);
+        let stands: Vec<&Kept<Reading>> =
+            all.iter().filter(|r| self.standing.get(place).is_some_and(|s| s.contains(&r.id))).collect();
+        let Some(newest) = stands.last() else { return Vec::new() };
+        let linked = together(newest.id, &stands);
+        stands.into_iter().filter(|r| linked.contains(&r.id)).collect()
+    }
+
+    /// Readings that stand in a place and were made without knowing of the newest: two hands, two numbers.
+    pub fn disagreeing(&self, place: &str) -> Vec<&Kept<Reading>> {
+        let counting: BTreeSet<Id> = self.counting(place).iter().map(|r| r.id).collect();
+        let stands = self.standing.get(place).map_or(&[][..], Vec::as_slice);
+        let all = self.readings.get(place).map_or(&[][..], Vec::as_slice);
+        all.iter().filter(|r| stands.contains(&r.id) && !counting.contains(&r.id)).collect()
+    }
+
+    /// Every reading that counts, as [`crate::sheet::evaluate`] takes them.
+    pub fn placed(&self) -> Vec<crate::sheet::PlacedReading> {
+        let counting = self.standing.keys().flat_map(|place| self.counting(place));
+        counting
+            .map(|kept| crate::sheet::PlacedReading {
+                id: kept.id,
+                place: kept.value.place.clone(),
+                value: kept.value.value.clone(),
+                instrument: kept.value.instrument.clone(),
+                at: kept.at.to_string(),
+                author: kept.author.clone(),
+            })
+            .collect()
+    }
+
     /// Signed as finished, and nothing was read after that.
     pub fn is_finished(&self) -> bool {
-        let Some(finished) = self.finished.last() else { return false };
+        let Some(finished) = self.finished.last() else {
+            return false;
+        };
         self.readings.values().flatten().all(|reading| reading.id < finished.id)
     }
 }
@@ -241,7 +276,8 @@ pub fn fold(entries: &[Entry]) -> Job {
             continue;
         }
         if left.len() > 1 {
-            job.conflicts.push(Conflict { what: format!("two corrections of one {}", words::kind(body)), entries: left });
+            job.conflicts
+                .push(Conflict { what: format!("two corrections of one {}", words::kind(body)), entries: left });
         }
         macro_rules! kept {
             ($value:expr) => {
@@ -406,6 +442,26 @@ fn gather_claims(job: &mut Job, verdicts: Vec<Kept<VerdictGiven>>) {
     }
 }
 
+/// Readings that are linked with one by repeating it or being repeated, and itself.
+fn together(one: Id, stands: &[&Kept<Reading>]) -> BTreeSet<Id> {
+    let mut linked = BTreeSet::from([one]);
+    loop {
+        let more: Vec<Id> = stands
+            .iter()
+            .filter(|r| !linked.contains(&r.id))
+            .filter(|r| {
+                r.value.repeats.iter().any(|of| linked.contains(of))
+                    || stands.iter().any(|other| linked.contains(&other.id) && other.value.repeats.contains(&r.id))
+            })
+            .map(|r| r.id)
+            .collect();
+        if more.is_empty() {
+            return linked;
+        }
+        linked.extend(more);
+    }
+}
+
 fn gather_sheets(
     job: &mut Job,
     readings: Vec<Kept<Reading>>,
@@ -419,7 +475,10 @@ fn gather_sheets(
         }
         for (place, all) in &sheet.readings {
             let left = standing(all.iter().map(|r| (r.id, r.value.replaces.as_slice())));
-            if left.len() > 1 {
+            let stands: Vec<&Kept<Reading>> = all.iter().filter(|r| left.contains(&r.id)).collect();
+            if let Some(newest) = left.last()
+                && together(*newest, &stands).len() < left.len()
+            {
                 let what = format!("two readings at {place} of \"{}\"", sheet.begun.value.title);
                 job.conflicts.push(Conflict { what, entries: left.clone() });
             }

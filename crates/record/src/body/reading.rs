@@ -92,6 +92,9 @@ pub struct Reading {
     /// Readings that this one takes the place of; they stay in the record.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub replaces: Vec<Id>,
+    /// Readings in the same place that this one repeats: they count together with it, and are no conflict.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub repeats: Vec<Id>,
     /// A remark.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub remark: String,

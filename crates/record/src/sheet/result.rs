@@ -78,6 +78,8 @@ pub struct Cell {
     pub judgement: Option<Judgement>,
     /// Why there is no verdict: no limit in the tables, a size that is missing.
     pub no_limit: Option<String>,
+    /// Of a place without a reading: the limits that one would be held against, where they are known already.
+    pub expected: Option<ExpectedLimits>,
     /// Something stands against the reading.
     pub taint: Option<Taint>,
     /// What it was read with.
@@ -122,6 +124,19 @@ pub struct Judgement {
     pub width_over_uncertainty: Option<f64>,
     /// Whether a reading this uncertain could be inside at all.
     pub can_be_inside: bool,
+}
+
+/// Limits of a place before anybody has read there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ExpectedLimits {
+    /// Least allowed, SI.
+    pub lower_si: Option<f64>,
+    /// Greatest allowed, SI.
+    pub upper_si: Option<f64>,
+    /// What is aimed at, SI.
+    pub target_si: Option<f64>,
+    /// Where they come from, in one sentence.
+    pub sentence: String,
 }
 
 /// Where a limit comes from.

@@ -63,6 +63,34 @@ fn two_readings_that_did_not_know_of_each_other_are_both_shown() {
     assert_eq!(job.sheet(id(7)).unwrap().reading("cylinder 1/top/along").unwrap().id, id(20));
 }
 
+/// A repeat says what it repeats, and then both count; without that two readings are two hands that did not know of each other.
+#[test]
+fn repeats_count_together_and_are_no_conflict() {
+    let place = "cylinder 1/top/along";
+    let mut entries = course();
+    let again = |of: &[u64], text: &str| match reading(7, place, text, &[]) {
+        Body::Reading(it) => Body::Reading(Reading { repeats: of.iter().map(|n| id(*n)).collect(), ..it }),
+        other => other,
+    };
+    entries.push(entry(18, reading(7, place, "92.752", &[])));
+    entries.push(entry(19, again(&[18], "92.754")));
+    entries.push(entry(20, again(&[18, 19], "92.753")));
+    let job = fold(&entries);
+    assert_eq!(job.conflicts, Vec::new());
+    let sheet = job.sheet(id(7)).unwrap();
+    let counting: Vec<Id> = sheet.counting(place).iter().map(|r| r.id).collect();
+    assert_eq!(counting, [id(18), id(19), id(20)]);
+    assert!(sheet.disagreeing(place).is_empty());
+    entries.push(entry(21, reading(7, place, "92.761", &[])));
+    let job = fold(&entries);
+    assert_eq!(job.conflicts.len(), 1);
+    let sheet = job.sheet(id(7)).unwrap();
+    let counting: Vec<Id> = sheet.counting(place).iter().map(|r| r.id).collect();
+    assert_eq!(counting, [id(21)], "the newest, until somebody chooses");
+    let others: Vec<Id> = sheet.disagreeing(place).iter().map(|r| r.id).collect();
+    assert_eq!(others, [id(18), id(19), id(20)]);
+}
+
 #[test]
 fn verdicts_given_at_once_are_disputed_until_one_replaces_both() {
     let mut entries = course();

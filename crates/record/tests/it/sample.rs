@@ -114,6 +114,7 @@ pub(crate) fn reading(sheet: u64, place: &str, text: &str, replaces: &[u64]) -> 
         value: length(text),
         instrument: None,
         replaces: replaces.iter().map(|n| id(*n)).collect(),
+        repeats: Vec::new(),
         remark: String::new(),
     })
 }
