@@ -4,6 +4,8 @@
 //!   and the same entry sent twice once.
 //! - [`Notebook::job`] gives a job folded from its entries; it is folded again only when entries came.
 //! - [`Notebook::facts`] works out what the gates ask of sheets, build and runs.
+//! - [`Notebook::sheet`] works out a measuring sheet; [`Notebook::register`], [`Notebook::templates`] and
+//!   [`Notebook::limits`] are the texts of the shop that it needs.
 //! - [`Notebook::export`] and [`Notebook::bring`] carry a job as JSON lines.
 //!
 //! What it leaves out: who is signed in is the caller's matter; it hands over a name and roles.
@@ -14,8 +16,9 @@ mod error;
 mod facts;
 mod list;
 mod load;
-mod register;
 mod search_text;
+mod sheets;
+mod shop_texts;
 mod write;
 
 pub use carry::{Brought, CarryError};
@@ -23,6 +26,8 @@ pub use check::RecordCheck;
 pub use error::NotebookError;
 pub use list::JobLine;
 pub use load::JobView;
+pub use sheets::{SheetFault, SheetState};
+pub use shop_texts::{ShopRegister, ShopTemplate};
 pub use write::{Draft, Writer, Written};
 
 use std::sync::Arc;
