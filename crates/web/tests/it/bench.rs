@@ -3,8 +3,14 @@
 use axum::Router;
 use axum::body::Body;
 use axum::http::{HeaderMap, Method, Request, StatusCode, header};
+use std::sync::LazyLock;
 use tower::ServiceExt;
 use web::AppState;
+use web::accounts::book::{self, NewPerson};
+use web::accounts::{Password, Role};
+
+/// The password of every account in these tests.
+pub(crate) const PASSWORD: &str = "grey lathe by the door";
 
 /// A shop with its pages.
 pub(crate) struct Bench {
@@ -27,6 +33,11 @@ impl Answer {
 
     pub(crate) fn header(&self, name: &str) -> &str {
         self.headers.get(name).map_or("", |v| v.to_str().unwrap())
+    }
+
+    /// The cookie that the answer sets, `name=value`.
+    pub(crate) fn cookie(&self) -> String {
+        self.header("set-cookie").split(';').next().unwrap_or_default().to_owned()
     }
 
     pub(crate) fn has(&self, words: &str) -> bool {
@@ -52,23 +63,48 @@ impl Bench {
         self.send(ours(Method::GET, path).body(Body::empty()).unwrap()).await
     }
 
+    /// Makes an account as the terminal would; its password is [`PASSWORD`].
+    pub(crate) fn account(&self, name: &str, person: &str, roles: &[Role], keeper: bool) {
+        // Hashed once for all tests: the work is what the hash is for.
+        static HASH: LazyLock<String> = LazyLock::new(|| Password::typed(PASSWORD).hash().unwrap());
+        let new = NewPerson {
+            name: name.to_owned(),
+            person: person.to_owned(),
+            roles: roles.iter().copied().collect(),
+            keeper,
+            hash: HASH.clone(),
+        };
+        book::add(self.state.store(), &new, "the test").unwrap();
+    }
+
+    /// Signs in and gives the cookie to send along, `name=value`.
+    pub(crate) async fn signed_in(&self, name: &str) -> String {
+        let answer = self.post("/sign-in", &[("name", name), ("password", PASSWORD)]).await;
+        assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
+        answer.cookie()
+    }
+
+    /// Sends a form as one of our pages would, with a cookie.
+    pub(crate) async fn post_with(&self, path: &str, fields: &[(&str, &str)], cookie: &str) -> Answer {
+        self.send(form(path).header(header::COOKIE, cookie).body(body_of(fields)).unwrap()).await
+    }
+
     pub(crate) async fn get_with(&self, path: &str, cookie: &str) -> Answer {
         self.send(ours(Method::GET, path).header(header::COOKIE, cookie).body(Body::empty()).unwrap()).await
     }
 
     /// Sends a form as one of our pages would.
     pub(crate) async fn post(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
-        let body: Vec<String> = fields.iter().map(|(k, v)| format!("{}={}", escape(k), escape(v))).collect();
-        let request = ours(Method::POST, path)
-            .header("sec-fetch-site", "same-origin")
-            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
-            .body(Body::from(body.join("&")))
-            .unwrap();
-        self.send(request).await
+        self.send(form(path).body(body_of(fields)).unwrap()).await
     }
 
     /// Brings in logs as the page's form would.
     pub(crate) async fn bring(&self, fields: &[(&str, &str)], logs: &[(&str, &[u8])]) -> Answer {
+        self.bring_with(fields, logs, "paper=light").await
+    }
+
+    /// The same with a cookie.
+    pub(crate) async fn bring_with(&self, fields: &[(&str, &str)], logs: &[(&str, &[u8])], cookie: &str) -> Answer {
         const EDGE: &str = "edge-of-a-part";
         let mut body = Vec::new();
         for (name, value) in fields {
@@ -87,11 +123,24 @@ impl Bench {
         body.extend_from_slice(format!("--{EDGE}--\r\n").as_bytes());
         let request = ours(Method::POST, "/runs")
             .header("sec-fetch-site", "same-origin")
+            .header(header::COOKIE, cookie)
             .header(header::CONTENT_TYPE, format!("multipart/form-data; boundary={EDGE}"))
             .body(Body::from(body))
             .unwrap();
         self.send(request).await
     }
+}
+
+/// The head of a form that one of our pages sends.
+fn form(path: &str) -> axum::http::request::Builder {
+    ours(Method::POST, path)
+        .header("sec-fetch-site", "same-origin")
+        .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+}
+
+fn body_of(fields: &[(&str, &str)]) -> Body {
+    let pairs: Vec<String> = fields.iter().map(|(k, v)| format!("{}={}", escape(k), escape(v))).collect();
+    Body::from(pairs.join("&"))
 }
 
 /// A request as it comes from a browser on this machine.
