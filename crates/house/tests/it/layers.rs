@@ -11,6 +11,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("pull", &["quantity", "gas"]),
     ("chart", &[]),
     ("store", &[]),
+    ("evidence", &[]),
     ("report", &["chart", "engine", "pull", "gas", "quantity"]),
     ("record", &["engine", "quantity"]),
     ("notebook", &["record", "takein", "store", "evidence", "engine", "quantity"]),
@@ -36,6 +37,9 @@ const ONLY_IN: &[(&str, &[&str], &str)] = &[
     ("clap", &["plateau", "invent"], "flags belong to the commands"),
     ("indicatif", &["plateau"], "progress belongs to the command"),
     ("anstream", &["plateau"], "terminal colours belong to the command"),
+    ("image", &["evidence"], "pictures are decoded in one place, behind bounds"),
+    ("kamadak-exif", &["evidence"], "what a camera wrote is read in one place"),
+    ("heic-decoder", &["evidence"], "pictures are decoded in one place, behind bounds"),
     ("rand", &["invent"], "nothing but the inventor of logs rolls dice"),
     ("rand_pcg", &["invent"], "nothing but the inventor of logs rolls dice"),
 ];
