@@ -71,6 +71,11 @@ pub fn files() -> Vec<File> {
         manifest.push_str(&run_entry(&story, (job, name), *against, &paths, &arguments));
         script.push_str(&shell_line(&arguments));
     }
+    for (folder, made) in crate::jobs::all() {
+        files.extend(made);
+        let bring = ["job", "bring", &format!("{folder}/job.jsonl"), "--files", folder].map(str::to_owned);
+        script.push_str(&shell_line(&bring));
+    }
     files.push(question());
     files.push(File { path: "keep.sh".into(), bytes: script.into_bytes() });
     files.push(File { path: "demo.toml".into(), bytes: manifest.into_bytes() });

@@ -14,6 +14,7 @@
 pub mod air;
 pub mod cell;
 pub mod demo;
+pub mod jobs;
 pub mod noise;
 pub mod stories;
 pub mod story;

@@ -110,16 +110,25 @@ impl Notebook {
     }
 
     /// Brings a job in from JSON lines. Entries keep their names, times and authors; the shop writes its own chain.
-    /// Entries that are there already count once. The files they name must have been kept before.
+    /// Entries that are there already count once.
+    ///
+    /// A file that the shop does not have yet is asked for by its name through `read`. A line of kind `evidence_file`
+    /// may leave out everything but `name`, `caption` and `about`: the rest is worked out from the file. A sheet may be
+    /// begun by the key of its template alone, an instrument named by its key in the register, and a run by its number.
     ///
     /// # Errors
-    /// [`CarryError`] naming the line; nothing is written then.
-    pub fn bring(&self, text: &str) -> Result<Brought, CarryError> {
+    /// [`CarryError`] naming the line; nothing is written then but files, which do no harm.
+    pub fn bring(&self, text: &str, read: &dyn Fn(&str) -> Option<Vec<u8>>) -> Result<Brought, CarryError> {
         let mut job: Option<Id> = None;
         let mut drafts: Vec<(String, Draft)> = Vec::new();
         for (place, line) in text.lines().enumerate().filter(|(_, line)| !line.trim().is_empty()) {
             let fault = |why: String| CarryError::Line { line: place + 1, why };
-            let line: Line = serde_json::from_str(line).map_err(|e| fault(e.to_string()))?;
+            let mut line: Line = serde_json::from_str(line).map_err(|e| fault(e.to_string()))?;
+            match line.kind.as_str() {
+                "evidence_file" => self.bring_file(&mut line, read).map_err(fault)?,
+                "sheet_begun" | "reading" | "finding" | "run_attached" => self.fill_in(&mut line).map_err(fault)?,
+                _ => {}
+            }
             let of: Id = line.job.parse().map_err(|e: record::IdError| fault(e.to_string()))?;
             if *job.get_or_insert(of) != of {
                 return Err(CarryError::NotOneJob { found: format!("line {} belongs to another job", place + 1) });
@@ -148,5 +157,72 @@ impl Notebook {
             entries: drafts.len(),
             new: usize::try_from(view.row.entries - before).unwrap_or(0),
         })
+    }
+
+    /// Keeps the file of a line, if the shop does not have it, and fills in what the line leaves out.
+    fn bring_file(&self, line: &mut Line, read: &dyn Fn(&str) -> Option<Vec<u8>>) -> Result<(), String> {
+        let text = |key: &str| line.body.get(key).and_then(|v| v.as_str()).unwrap_or_default().to_owned();
+        let (name, said) = (text("name"), text("sha256"));
+        if !said.is_empty() && self.store.read_file(&said).is_ok() {
+            return Ok(());
+        }
+        let bytes = read(&name)
+            .ok_or_else(|| format!("the file `{name}` is not there; lay it into the folder of the files"))?;
+        let kept = self.keep_evidence(&name, &bytes).map_err(|e| e.to_string())?;
+        if !said.is_empty() && said != kept.sha256 {
+            return Err(format!("`{name}` holds {}, and the line says {said}; it is another file", kept.sha256));
+        }
+        let Some(body) = line.body.as_object_mut() else { return Err("the body is no object".to_owned()) };
+        if let serde_json::Value::Object(worked_out) = serde_json::to_value(&kept).map_err(|e| e.to_string())? {
+            for (key, value) in worked_out {
+                if !matches!(key.as_str(), "caption" | "about") {
+                    body.entry(key).or_insert(value);
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// What a line names by its key in this shop, in full.
+    fn fill_in(&self, line: &mut Line) -> Result<(), String> {
+        let day = record::instrument::day_of(&line.at);
+        let Some(body) = line.body.as_object_mut() else { return Err("the body is no object".to_owned()) };
+        if line.kind == "sheet_begun" && !body.contains_key("template_text") {
+            let key = body.get("template").and_then(|v| v.as_str()).unwrap_or_default().to_owned();
+            let found = self.template(&key).map_err(|e| e.to_string())?;
+            let found =
+                found.ok_or_else(|| format!("this shop has no template `{key}`, and the line does not hold one"))?;
+            body.insert("template_text".to_owned(), found.text.into());
+        }
+        if line.kind == "run_attached" && body.get("run").is_none_or(|run| run == "") {
+            let number = body.get("number").and_then(serde_json::Value::as_i64).unwrap_or_default();
+            let run = self.store.run_by_number(number).map_err(|e| e.to_string())?;
+            let run = run.ok_or_else(|| format!("there is no run {number} in this shop"))?;
+            body.insert("run".to_owned(), run.id.to_string().into());
+        }
+        let mut named: Vec<&mut serde_json::Value> = Vec::new();
+        for (key, value) in body.iter_mut() {
+            match (key.as_str(), value) {
+                ("instrument", value) => named.push(value),
+                ("instruments", serde_json::Value::Array(list)) => named.extend(list.iter_mut()),
+                _ => {}
+            }
+        }
+        for instrument in named {
+            let Some(map) = instrument.as_object() else { continue };
+            if map.contains_key("name") {
+                continue;
+            }
+            let text = |key: &str| map.get(key).and_then(|v| v.as_str()).unwrap_or_default().to_owned();
+            let (key, set_on) = (text("key"), text("set_on"));
+            let register = self.register().map_err(|e| e.to_string())?.register.map_err(|e| e.to_string())?;
+            let (Some(found), Some(day)) = (register.find(&key), day) else {
+                return Err(format!("the register of this shop has no instrument `{key}`"));
+            };
+            let mut used = record::instrument::used(found, day);
+            used.set_on = set_on;
+            *instrument = serde_json::to_value(used).map_err(|e| e.to_string())?;
+        }
+        Ok(())
     }
 }

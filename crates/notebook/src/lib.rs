@@ -13,6 +13,7 @@
 mod carry;
 mod check;
 mod error;
+mod evidence;
 mod facts;
 mod list;
 mod load;

@@ -57,7 +57,9 @@ impl Notebook {
                     continue;
                 }
             };
-            let kept = |place: &str| sheet.waived.iter().any(|w| w.value.place == place && holds(sheet, place, w.value.reading));
+            let kept = |place: &str| {
+                sheet.waived.iter().any(|w| w.value.place == place && holds(sheet, place, w.value.reading))
+            };
             let mut unread = 0;
             for (row, _, place) in state.layout.places() {
                 let Some(cell) = state.result.cells.get(place) else { continue };
@@ -69,17 +71,23 @@ impl Notebook {
                 facts.sheet_unread.push((id, unread));
             }
             let cells = state.result.cells.values().map(|c| (&c.place, c.judgement.as_ref(), true));
-            let figures = state.result.derived.iter().filter(|d| !d.hidden).map(|d| (&d.place, d.judgement.as_ref(), d.complete));
+            let figures =
+                state.result.derived.iter().filter(|d| !d.hidden).map(|d| (&d.place, d.judgement.as_ref(), d.complete));
             for (place, judgement, complete) in cells.chain(figures) {
                 let Some(judgement) = judgement.filter(|_| !kept(place)) else { continue };
                 let name = state.layout.words(place).unwrap_or_else(|| place.clone());
                 match judgement.verdict {
-                    Verdict::Outside => facts.sheet_outside.push((id, place.clone(), format!("{name}: {}", judgement.words))),
-                    Verdict::CannotTell if complete => facts.sheet_undecided.push((id, place.clone(), format!("{name}: can't tell"))),
+                    Verdict::Outside => {
+                        facts.sheet_outside.push((id, place.clone(), format!("{name}: {}", judgement.words)))
+                    }
+                    Verdict::CannotTell if complete => {
+                        facts.sheet_undecided.push((id, place.clone(), format!("{name}: can't tell")))
+                    }
                     _ => {}
                 }
             }
-            let mut taints: Vec<String> = state.result.cells.values().filter_map(|c| c.taint.as_ref().map(ToString::to_string)).collect();
+            let mut taints: Vec<String> =
+                state.result.cells.values().filter_map(|c| c.taint.as_ref().map(ToString::to_string)).collect();
             taints.sort_unstable();
             taints.dedup();
             facts.tainted.extend(taints.into_iter().map(|words| (id, words)));

@@ -31,10 +31,18 @@ pub(crate) enum Verb {
     Runs(RunsArgs),
     /// Check that everything the shop keeps is there and unharmed
     Check(CheckArgs),
+    /// Write a backup of the whole shop into one file, also while it is in use
+    Backup(BackupArgs),
+    /// Make a shop's folder from a backup, in an empty place
+    Restore(RestoreArgs),
+    /// The jobs: claims, findings, promises, sheets, and what is still missing
+    Job(crate::verbs::job::JobArgs),
     /// What an engine is: the sheet of its build file
     Engine(crate::verbs::engine::EngineArgs),
-    /// Open the shop's pages on this machine
+    /// Open the shop's pages, on this machine or to the tablets of the shop
     Serve(ServeArgs),
+    /// Who may sign in, and what each may do
+    People(crate::verbs::people::PeopleArgs),
     /// Take in each new log of a folder as soon as its writer has finished
     Watch(WatchArgs),
     /// What is known of a dyno and of how it writes its logs
@@ -157,17 +165,60 @@ pub(crate) struct CheckArgs {
     pub(crate) json: bool,
 }
 
+/// `plateau backup`.
+#[derive(Debug, Args)]
+pub(crate) struct BackupArgs {
+    /// The backup, a zip; in a folder that is there it gets a name with day and time
+    #[arg(value_name = "FILE.zip|FOLDER")]
+    pub(crate) file: PathBuf,
+    #[command(flatten)]
+    pub(crate) shop: ShopArgs,
+    /// Take the place of a file that is there already, once the new one is whole
+    #[arg(long)]
+    pub(crate) replace: bool,
+    /// One JSON object
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// `plateau restore`.
+#[derive(Debug, Args)]
+pub(crate) struct RestoreArgs {
+    /// The backup
+    #[arg(value_name = "FILE.zip")]
+    pub(crate) file: PathBuf,
+    /// Folder of the shop to be; empty, or not there yet
+    #[arg(long, value_name = "DIR")]
+    pub(crate) into: PathBuf,
+    /// One JSON object
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
 /// `plateau serve`.
 #[derive(Debug, Args)]
 pub(crate) struct ServeArgs {
     #[command(flatten)]
     pub(crate) shop: ShopArgs,
-    /// Address on this machine; port 0 takes a free one
+    /// Address and port; port 0 takes a free one. An address that other machines can reach, such as
+    /// 0.0.0.0:7340, needs accounts and is always encrypted
     #[arg(long, value_name = "ADDRESS:PORT", default_value = "127.0.0.1:7340")]
     pub(crate) listen: SocketAddr,
     /// Another port, on 127.0.0.1
     #[arg(long, conflicts_with = "listen")]
     pub(crate) port: Option<u16>,
+    /// A name under which the shop is reached, beside this machine's own
+    #[arg(long, value_name = "NAME")]
+    pub(crate) name: Vec<String>,
+    /// The shop's own certificate, PEM [default: one made at the first start, in the shop's folder]
+    #[arg(long, value_name = "FILE.pem", requires = "key")]
+    pub(crate) certificate: Option<PathBuf>,
+    /// Private key of the certificate, PEM
+    #[arg(long, value_name = "FILE.pem", requires = "certificate")]
+    pub(crate) key: Option<PathBuf>,
+    /// Make another certificate: this machine has another name or address, or its key was seen
+    #[arg(long, conflicts_with = "certificate")]
+    pub(crate) new_certificate: bool,
     /// Open the pages in the browser
     #[arg(long)]
     pub(crate) open: bool,

@@ -1,10 +1,13 @@
 //! Errors of the command, and how they look in a terminal.
 
+use notebook::NotebookError;
 use std::path::PathBuf;
 use store::StoreError;
 use takein::TakeInError;
 use takein::statement::StatementError;
 use web::ServeError;
+use web::accounts::PasswordError;
+use web::accounts::book::BookError;
 
 /// Why a verb did not do what was asked.
 #[derive(Debug)]
@@ -86,6 +89,12 @@ impl From<StoreError> for Failure {
     }
 }
 
+impl From<NotebookError> for Failure {
+    fn from(error: NotebookError) -> Self {
+        Self::Words(error.to_string())
+    }
+}
+
 impl From<TakeInError> for Failure {
     fn from(error: TakeInError) -> Self {
         Self::Words(error.to_string())
@@ -101,5 +110,17 @@ impl From<StatementError> for Failure {
 impl From<ServeError> for Failure {
     fn from(error: ServeError) -> Self {
         Self::Words(error.to_string())
+    }
+}
+
+impl From<BookError> for Failure {
+    fn from(error: BookError) -> Self {
+        Self::Words(error.to_string())
+    }
+}
+
+impl From<PasswordError> for Failure {
+    fn from(error: PasswordError) -> Self {
+        Self::Words(format!("{error}; nothing was saved"))
     }
 }

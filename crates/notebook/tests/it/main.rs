@@ -1,0 +1,4 @@
+//! Tests of the notebook, in one binary.
+mod carry;
+mod sample;
+mod write;
