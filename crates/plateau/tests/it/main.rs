@@ -7,6 +7,7 @@ mod engine;
 mod errors;
 mod guards;
 mod help;
+mod people;
 mod pull;
 mod questions;
 mod shop;
