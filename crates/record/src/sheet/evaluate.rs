@@ -6,7 +6,7 @@ use super::judge::{Show, Sizes, Spot, judge};
 use super::layout::{Column, Layout, LayoutError, Row, row_key};
 use super::number;
 use super::pick::{ColumnPick, Reference, Source};
-use super::result::{Cell, CellState, DerivedResult, Progress, SheetResult, Taint, UncertaintyPart};
+use super::result::{Cell, CellState, DerivedResult, ExpectedLimits, Progress, SheetResult, Taint, UncertaintyPart};
 use super::shape;
 use super::template::{DerivedSpec, Near, Scope, Template};
 use super::uncertain::Uncertain;
@@ -131,6 +131,7 @@ impl<'a> Working<'a> {
             unit: row.unit.clone(),
             judgement: None,
             no_limit: None,
+            expected: None,
             taint: None,
             instrument: None,
             at: String::new(),
@@ -348,7 +349,29 @@ impl<'a> Working<'a> {
         if (spec.kind, unit) == (Dimension::Length, "in") { 2.54e-6 } else { usual }
     }
 
+    /// Limits of a place that nobody has read yet. A value of zero stands in: limits do not hang on it.
+    fn expected(&self, row: &Row, column: &Column) -> Option<ExpectedLimits> {
+        let limit = self.sizes.template.row(&row.spec)?.limit.as_ref()?;
+        let spot = Spot { column: Some(column), row: Some(row) };
+        let show = Show { kind: row.kind, unit: &row.unit, step_si: 1e-6 };
+        let of = |reference: &str| self.value_of(reference, spot, &[]);
+        let judged = judge(&self.sizes, limit, spot, (0.0, 0.0), show, &of).ok()?;
+        Some(ExpectedLimits {
+            lower_si: judged.lower_si,
+            upper_si: judged.upper_si,
+            target_si: judged.target_si,
+            sentence: judged.from.sentence,
+        })
+    }
+
     fn judge_cells(&mut self) {
+        let empty = self.layout.places().filter(|(_, _, p)| self.cells.get(*p).is_some_and(|c| c.shown_si.is_none()));
+        let expected: Vec<_> = empty.map(|(row, column, p)| (p.to_owned(), self.expected(row, column))).collect();
+        for (place, expected) in expected {
+            if let Some(cell) = self.cells.get_mut(&place) {
+                cell.expected = expected;
+            }
+        }
         let mut judged = Vec::new();
         for (row, column, place) in self.layout.places() {
             let Some(cell) = self.cells.get(place) else { continue };
@@ -463,6 +486,7 @@ impl<'a> Working<'a> {
                 None => self.layout.rows.iter().map(|row| format!("{}/{key}", row_key(row))).collect(),
             },
         };
+        let places_of = places.len();
         for place in places {
             got.needed += 1;
             match self.values.get(&place) {
@@ -470,7 +494,11 @@ impl<'a> Working<'a> {
                 None => {
                     let figure = self.figures.iter().find(|f| f.place == place);
                     let why = figure.and_then(|f| f.missing.clone());
-                    got.missing.push(why.unwrap_or_else(|| format!("no {}", lower(&spec.name))));
+                    let why = why.unwrap_or_else(|| format!("no {}", lower(&spec.name)));
+                    // Among several columns it counts which one it is.
+                    let head = figure.and_then(|f| f.column.as_ref()).filter(|_| places_of > 1);
+                    let head = head.and_then(|key| self.layout.columns.iter().find(|c| c.key == *key));
+                    got.missing.push(head.map_or(why.clone(), |c| format!("{}: {why}", c.head)));
                 }
             }
         }

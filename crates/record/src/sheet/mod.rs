@@ -38,7 +38,7 @@ pub use formula::{FormulaInfo, Parameter, formulas};
 pub use into_build::{BuildValue, PortTable, into_build};
 pub use layout::{Column, DerivedRow, Layout, LayoutError, Row};
 pub use result::{
-    Ask, Cell, CellState, DerivedResult, Judgement, LimitFrom, Neighbours, Progress, Shape, ShapeLine, ShapePoint,
+    Ask, Cell, CellState, DerivedResult, ExpectedLimits, Judgement, LimitFrom, Neighbours, Progress, Shape, ShapeLine, ShapePoint,
     SheetResult, Taint, UncertaintyPart,
 };
 pub use shipped::{SHIPPED_FILES, shipped};

@@ -11,7 +11,7 @@ pub struct SheetResult {
     pub unit: String,
     /// How much of it is read.
     pub progress: Progress,
-    /// Every place, in the order of rows and columns.
+    /// Every place by its key; [`super::Layout`] has their order.
     pub cells: BTreeMap<String, Cell>,
     /// Worked-out figures, in the order of the template; also the hidden ones.
     pub derived: Vec<DerivedResult>,
