@@ -28,6 +28,12 @@ pub(crate) enum Fault {
         /// Number asked for.
         number: String,
     },
+    /// There is no such job.
+    #[error("there is no job {number} in this shop")]
+    NoJob {
+        /// Number asked for.
+        number: String,
+    },
     /// Somebody else changed the run in between.
     #[error("somebody changed run {number} while this page was open")]
     Conflict {
@@ -110,7 +116,7 @@ pub(crate) enum Fault {
 impl Fault {
     fn status(&self) -> StatusCode {
         match self {
-            Self::NotThere { .. } | Self::NoRun { .. } => StatusCode::NOT_FOUND,
+            Self::NotThere { .. } | Self::NoRun { .. } | Self::NoJob { .. } => StatusCode::NOT_FOUND,
             Self::Conflict { .. } | Self::Overtaken { .. } => StatusCode::CONFLICT,
             Self::NotUsable { .. } => StatusCode::UNPROCESSABLE_ENTITY,
             Self::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
@@ -133,19 +139,26 @@ impl Fault {
 
     /// Title, what it spoils or how it stands, address and words of the one act.
     fn words(&self) -> (String, String, String, &'static str) {
-        let runs = || "/".to_owned();
+        let runs = || "/runs".to_owned();
+        let jobs = || "/".to_owned();
         match self {
             Self::NotThere { address } => (
                 "Nothing here".to_owned(),
                 format!("No page is kept under {address}. Nothing was lost."),
-                runs(),
-                "To the runs",
+                jobs(),
+                "To the jobs",
             ),
             Self::NoRun { number } => (
                 format!("No run {number}"),
                 "This shop has no run of that number. A run is never taken away, so the number may be mistyped, or it belongs to another shop.".to_owned(),
                 runs(),
                 "To the runs",
+            ),
+            Self::NoJob { number } => (
+                format!("No job {number}"),
+                "This shop has no job of that number. A job is never taken away, so the number may be mistyped, or it belongs to another shop.".to_owned(),
+                jobs(),
+                "To the jobs",
             ),
             Self::Conflict { number } => (
                 "Somebody changed this run".to_owned(),
@@ -160,16 +173,16 @@ impl Fault {
             Self::TooLarge => (
                 "Too much at once".to_owned(),
                 "What was sent is larger than this page takes (logs: 1 GiB together; anything else: 1 MB). Nothing was saved. Longer logs can be taken in by the command on this machine.".to_owned(),
-                runs(),
-                "To the runs",
+                jobs(),
+                "To the jobs",
             ),
             Self::ForeignHost { found, ours } => {
                 let ours = if ours.is_empty() { String::new() } else { format!("{}, ", ours.join(", ")) };
                 (
                     "Not under this name".to_owned(),
                     format!("This shop answers to {ours}localhost and 127.0.0.1 on its own machine, and was asked as \u{201c}{found}\u{201d}. Nothing was shown and nothing was changed."),
-                    runs(),
-                    "To the runs",
+                    jobs(),
+                    "To the jobs",
                 )
             }
             Self::SignedOut { back } => (
@@ -187,23 +200,23 @@ impl Fault {
             Self::ForeignPage => (
                 "Not from this page".to_owned(),
                 "The change came from a page that does not belong to this shop. Nothing was changed. Make the change on the page itself.".to_owned(),
-                runs(),
-                "To the runs",
+                jobs(),
+                "To the jobs",
             ),
             Self::TooSlow => (
                 "This took too long".to_owned(),
                 "The answer was not ready within 30 seconds and was given up. What was saved before is whole.".to_owned(),
-                runs(),
-                "To the runs",
+                jobs(),
+                "To the jobs",
             ),
-            Self::Shop { what } => ("The shop\u{2019}s folder gave trouble".to_owned(), sentence(what), runs(), "To the runs"),
+            Self::Shop { what } => ("The shop\u{2019}s folder gave trouble".to_owned(), sentence(what), jobs(), "To the jobs"),
             Self::Ours { .. } => (
                 "A mistake of this program".to_owned(),
                 "The page could not be made because of a mistake in the program. The logs and everything saved are not touched. The server\u{2019}s own output says more.".to_owned(),
-                runs(),
-                "To the runs",
+                jobs(),
+                "To the jobs",
             ),
-            Self::Other { reason, .. } => ("Not taken".to_owned(), format!("{reason}. Nothing was changed."), runs(), "To the runs"),
+            Self::Other { reason, .. } => ("Not taken".to_owned(), format!("{reason}. Nothing was changed."), jobs(), "To the jobs"),
         }
     }
 }
@@ -266,7 +279,7 @@ pub(crate) async fn dress(State(state): State<AppState>, request: Request, next:
         None if response
             .headers()
             .get(header::CONTENT_TYPE)
-            .is_some_and(|kind| kind.as_bytes().starts_with(b"text/html")) =>
+            .is_some_and(|kind| kind.as_bytes().starts_with(b"text/html") || kind.as_bytes().starts_with(b"application/json")) =>
         {
             return response;
         }

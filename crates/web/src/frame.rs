@@ -12,6 +12,10 @@ use quantity::UnitSystem;
 /// Which page of the spine a page belongs to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Place {
+    /// The list of jobs itself.
+    Jobs,
+    /// A page of one job.
+    Job,
     /// The list of runs itself.
     Runs,
     /// A page of one run.
@@ -20,6 +24,10 @@ pub(crate) enum Place {
     Dynos,
     /// What runs are judged by.
     Guards,
+    /// The register of instruments.
+    Instruments,
+    /// Templates of measuring sheets.
+    Templates,
     /// Who works here.
     People,
     /// Neither.
@@ -46,19 +54,42 @@ pub(crate) struct Step {
     pub(crate) aside: String,
     /// How far it has come.
     pub(crate) state: StepState,
-    /// Page of the step: address, words, and whether it is the page shown.
-    pub(crate) page: Option<(String, String, bool)>,
+    /// Pages of the step.
+    pub(crate) pages: Vec<StepPage>,
 }
 
-/// The way of one run, shown in the spine.
+/// A page of a step, or of the whole way.
+#[derive(Debug, Clone)]
+pub(crate) struct StepPage {
+    /// Address.
+    pub(crate) address: String,
+    /// What a person reads.
+    pub(crate) words: String,
+    /// A count or a state at the right; may be empty.
+    pub(crate) aside: String,
+    /// It is the page shown.
+    pub(crate) here: bool,
+}
+
+/// The way of one run or one job, shown in the spine.
 #[derive(Debug, Clone)]
 pub(crate) struct Trail {
-    /// "Run 14".
+    /// "Run 14", "Job 31".
     pub(crate) name: String,
-    /// Dyno and date.
+    /// Its own page.
+    pub(crate) address: String,
+    /// It is the page shown.
+    pub(crate) here: bool,
+    /// Name for the narrow bar: "Job 31, 2.4-litre four, blown".
+    pub(crate) bar: String,
+    /// Dyno and date; engine and purpose.
     pub(crate) about: Vec<String>,
     /// The steps.
     pub(crate) steps: Vec<Step>,
+    /// Names of the steps in the narrow bar, where it shows them: short words, one a step.
+    pub(crate) short: Vec<&'static str>,
+    /// Pages that belong to no single step.
+    pub(crate) also: Vec<StepPage>,
 }
 
 /// A page to be framed.
@@ -68,7 +99,7 @@ pub(crate) struct Page {
     pub(crate) title: String,
     /// Place in the spine.
     pub(crate) place: Place,
-    /// Way of the run, on a page of a run.
+    /// Way of the run or the job, on a page of one.
     pub(crate) trail: Option<Trail>,
     /// What stands on the sheet.
     pub(crate) body: Markup,
@@ -89,7 +120,7 @@ fn whole(state: &AppState, prefs: &Prefs, page: Page) -> Markup {
     let shop = state.shop_name();
     html! {
         (DOCTYPE)
-        html lang="en" data-theme=[theme] {
+        html lang="en" data-theme=[theme] data-who=[prefs.who.as_ref().and_then(|w| w.account.as_deref())] {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width,initial-scale=1";
@@ -104,16 +135,21 @@ fn whole(state: &AppState, prefs: &Prefs, page: Page) -> Markup {
                 div.frame {
                     header.spine {
                         a.mark href="/" { (marks::plateau()) "Plateau" }
-                        p.shop { (shop) }
-                        @if prefs.who.is_some() { nav.pages aria-label="Pages" {
-                            ul {
-                                li { (page_link("/", "Runs", page.place == Place::Runs, page.place == Place::Run)) }
-                                li { (page_link("/dynos", "Dynos", page.place == Place::Dynos, false)) }
-                                li { (page_link("/guards", "Guards", page.place == Place::Guards, false)) }
+                        @match &page.trail {
+                            Some(trail) if !trail.bar.is_empty() => p.shop.of-job { a href=(trail.address) { (trail.bar) } },
+                            _ => p.shop { (shop) },
+                        }
+                        @if let Some(trail) = page.trail.as_ref().filter(|t| !t.short.is_empty()) { (stage_bar(trail)) }
+                        @if let Some(who) = &prefs.who {
+                            button.btn.menu type="button" popovertarget="drawer" { "Pages" }
+                            // On a wide screen it simply stands there; on a narrow one the button opens it.
+                            div.drawer #drawer popover="auto" {
+                                nav.pages aria-label="Pages" { (pages(page.place)) }
+                                @if let Some(trail) = &page.trail { (trail_markup(trail)) }
+                                (foot(prefs, who, page.place == Place::People))
                             }
-                        } }
-                        @if let Some(trail) = &page.trail { (trail_markup(trail)) }
-                        @if let Some(who) = &prefs.who { (foot(state, prefs, who, page.place == Place::People)) }
+                            p #saved role="status" data-state="kept" { span.dot {} span.words { (state.saved_words()) } }
+                        }
                     }
                     main.sheet #main tabindex="-1" { (page.body) }
                 }
@@ -122,28 +158,74 @@ fn whole(state: &AppState, prefs: &Prefs, page: Page) -> Markup {
     }
 }
 
-fn page_link(address: &str, words: &str, here: bool, within: bool) -> Markup {
-    let current = if here {
-        Some("page")
-    } else if within {
-        Some("true")
-    } else {
-        None
+/// The pages of the shop.
+fn pages(place: Place) -> Markup {
+    let link = |address: &str, words: &str, here: bool, within: bool| {
+        let current = match (here, within) {
+            (true, _) => Some("page"),
+            (false, true) => Some("true"),
+            _ => None,
+        };
+        html! { li { a.here href=(address) aria-current=[current] { (words) } } }
     };
-    html! { a.here href=(address) aria-current=[current] { (words) } }
+    html! {
+        ul {
+            (link("/", "Jobs", place == Place::Jobs, place == Place::Job))
+            (link("/runs", "Runs", place == Place::Runs, place == Place::Run))
+            (link("/dynos", "Dynos", place == Place::Dynos, false))
+            (link("/guards", "Guards", place == Place::Guards, false))
+            (link("/instruments", "Instruments", place == Place::Instruments, false))
+            (link("/templates", "Sheets", place == Place::Templates, false))
+        }
+    }
 }
 
 fn trail_markup(trail: &Trail) -> Markup {
     html! {
         nav.trail aria-label=(format!("{}, its way", trail.name)) {
-            p { b { (trail.name) } @for line in &trail.about { span { (line) } } }
+            p { a href=(trail.address) aria-current=[trail.here.then_some("page")] { (trail.name) } @for line in &trail.about { span { (line) } } }
             ol {
                 @for step in &trail.steps {
-                    li class=(match step.state { StepState::Done => "done", StepState::Now => "now", StepState::ToDo => "todo" }) {
+                    li class=(class_of(step.state)) {
                         (marks::node(step.state))
                         div.step { (step.name) span { (step.aside) } }
-                        @if let Some((address, words, here)) = &step.page {
-                            a.here href=(address) aria-current=[here.then_some("page")] { (words) }
+                        @for page in &step.pages { (step_page(page)) }
+                    }
+                }
+            }
+            @if !trail.also.is_empty() { ul.also { @for page in &trail.also { li { (step_page(page)) } } } }
+        }
+    }
+}
+
+fn class_of(state: StepState) -> &'static str {
+    match state {
+        StepState::Done => "done",
+        StepState::Now => "now",
+        StepState::ToDo => "todo",
+    }
+}
+
+fn step_page(page: &StepPage) -> Markup {
+    html! {
+        a.here href=(page.address) aria-current=[page.here.then_some("page")] {
+            (page.words)
+            @if !page.aside.is_empty() { span { (page.aside) } }
+        }
+    }
+}
+
+/// The steps in one line for the narrow bar; each leads to its first page.
+fn stage_bar(trail: &Trail) -> Markup {
+    html! {
+        nav.stages aria-label=(format!("Stages of {}", trail.name)) {
+            ol {
+                @for (step, short) in trail.steps.iter().zip(&trail.short) {
+                    @let within = step.pages.iter().any(|p| p.here);
+                    li class=(class_of(step.state)) {
+                        a href=(step.pages.first().map_or(trail.address.as_str(), |p| p.address.as_str())) aria-current=[within.then_some("true")] {
+                            (marks::node(step.state)) (short)
+                            @match step.state { StepState::Done => span.away { ", done" }, StepState::Now => span.away { ", now" }, StepState::ToDo => {} }
                         }
                     }
                 }
@@ -152,11 +234,10 @@ fn trail_markup(trail: &Trail) -> Markup {
     }
 }
 
-fn foot(state: &AppState, prefs: &Prefs, who: &Who, among_people: bool) -> Markup {
+fn foot(prefs: &Prefs, who: &Who, among_people: bool) -> Markup {
     let pressed = |yes: bool| if yes { "true" } else { "false" };
     html! {
         div.foot {
-            p #saved role="status" data-state="kept" { span.dot {} span.words { (state.saved_words()) } }
             div.person {
                 a href="/people" aria-current=[among_people.then_some("page")] { (who.shown()) }
                 @if who.account.is_some() {

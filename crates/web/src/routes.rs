@@ -3,7 +3,7 @@
 use crate::accounts::gate;
 use crate::fault::{self, Fault};
 use crate::news;
-use crate::pages::{choose, dynos, guards, people, run, runs, sign_in};
+use crate::pages::{choose, dynos, guards, jobs, people, run, runs, sign_in};
 use crate::shield;
 use crate::state::AppState;
 use axum::Router;
@@ -21,6 +21,8 @@ use tower_http::trace::TraceLayer;
 
 /// Most that logs may weigh together, bytes. They are held in memory until they are read.
 const LOGS_LIMIT: usize = 1024 * 1024 * 1024;
+/// Most that photos and files may weigh together, bytes.
+const PHOTOS_LIMIT: usize = 200 * 1024 * 1024;
 /// Most that any other form may weigh, bytes.
 const FORM_LIMIT: usize = 1024 * 1024;
 /// Longest time for an ordinary answer.
@@ -34,8 +36,10 @@ const SILENCE: Duration = Duration::from_secs(60);
 /// the event stream is not compressed either, so that news is not held back.
 pub fn app(state: AppState) -> Router {
     let pages = Router::new()
-        .route("/", get(runs::list))
+        .route("/runs", get(runs::list))
         .route("/prefs", post(choose::prefs))
+        .merge(jobs::routes())
+        .route("/worker.js", get(worker))
         .merge(run::routes())
         .merge(dynos::routes())
         .merge(guards::routes())
@@ -49,8 +53,10 @@ pub fn app(state: AppState) -> Router {
         .route("/runs", post(runs::bring))
         .layer(DefaultBodyLimit::max(LOGS_LIMIT))
         .layer(RequestBodyTimeoutLayer::new(SILENCE));
+    let photos = jobs::uploads().layer(DefaultBodyLimit::max(PHOTOS_LIMIT)).layer(RequestBodyTimeoutLayer::new(SILENCE));
     let answers = pages
         .merge(bringing)
+        .merge(photos)
         .fallback(nothing_here)
         .layer(middleware::from_fn(gate::guard))
         .layer(middleware::from_fn_with_state(state.clone(), shield::own_pages_only))
@@ -77,6 +83,11 @@ async fn nothing_here(uri: axum::http::Uri) -> Fault {
 
 async fn asset(State(state): State<AppState>, Path((mark, name)): Path<(String, String)>) -> Response {
     state.assets().answer(&mark, &name)
+}
+
+/// The script that keeps pages on a tablet. It stands at the root, since it sees only what lies under its own address.
+async fn worker(State(state): State<AppState>) -> Response {
+    state.assets().answer("", "worker.js")
 }
 
 /// Says that the server answers and the shop can be read.

@@ -56,6 +56,39 @@ pub(crate) fn count(n: usize) -> String {
     WORDS.get(n).map_or_else(|| n.to_string(), |w| (*w).to_owned())
 }
 
+/// The same with a capital: "Three".
+pub(crate) fn count_capital(n: usize) -> String {
+    let text = count(n);
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
+}
+
+/// "today 14:10", "yesterday 16:40", "6 Mar 09:12".
+pub(crate) fn day_and_clock(at: &str) -> String {
+    let Some(then) = local(at) else { return at.to_owned() };
+    let today = Timestamp::now().to_zoned_datetime(TimeZone::system()).date();
+    let day = if then.date() == today {
+        "today".to_owned()
+    } else if today.yesterday().is_ok_and(|y| y == then.date()) {
+        "yesterday".to_owned()
+    } else if then.date().year() == today.year() {
+        then.strftime("%-d %b").to_string()
+    } else {
+        then.strftime("%-d %b %Y").to_string()
+    };
+    format!("{day} {}", then.strftime("%H:%M"))
+}
+
+/// "14:10".
+pub(crate) fn clock(at: &str) -> String {
+    local(at).map_or_else(|| at.to_owned(), |z| z.strftime("%H:%M").to_string())
+}
+
+/// The day in this machine's time zone.
+pub(crate) fn date_of(at: Timestamp) -> jiff::civil::Date {
+    at.to_zoned_datetime(TimeZone::system()).date()
+}
+
 fn local(at: &str) -> Option<jiff::ZonedDateTime> {
     at.parse::<Timestamp>().ok().map(|t| t.to_zoned_datetime(TimeZone::system()))
 }

@@ -42,7 +42,7 @@ pub(crate) async fn bring(
             return Err(Fault::NotUsable {
                 what: format!("The logs did not arrive whole ({}).", error.body_text()),
                 next: "Nothing was saved; they still stand where you took them from. Bring them in again.".to_owned(),
-                back: "/".to_owned(),
+                back: "/runs".to_owned(),
             });
         }
     };
@@ -110,7 +110,7 @@ async fn receive(mut form: Multipart) -> Result<Brought, MultipartError> {
 }
 
 /// Without folders: some browsers send them along.
-fn plain_name(name: &str) -> String {
+pub(crate) fn plain_name(name: &str) -> String {
     name.rsplit(['/', '\\']).next().unwrap_or_default().trim().to_owned()
 }
 

@@ -4,6 +4,7 @@ pub(crate) mod bring;
 pub(crate) mod choose;
 pub(crate) mod dynos;
 pub(crate) mod guards;
+pub(crate) mod jobs;
 pub(crate) mod people;
 pub(crate) mod run;
 pub(crate) mod runs;

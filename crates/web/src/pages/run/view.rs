@@ -167,7 +167,8 @@ async fn answer(
         Found::Ready(analysis, _) => {
             let judged = judge(state, reading, analysis, asked).await?;
             let others: Vec<Run> = state.store().runs()?.into_iter().filter(|r| r.id != reading.run.id).collect();
-            body(&judged, prefs, &others, &dynos, refused)
+            let jobs = crate::pages::jobs::on_run_page(state, &reading.run)?;
+            body(&judged, prefs, &others, &dynos, refused, &jobs)
         }
     };
     let page =
@@ -175,7 +176,14 @@ async fn answer(
     Ok(frame::respond(state, prefs, page))
 }
 
-fn body(judged: &Judged<'_>, prefs: &Prefs, others: &[Run], dynos: &[Dyno], refused: &Refused) -> Markup {
+fn body(
+    judged: &Judged<'_>,
+    prefs: &Prefs,
+    others: &[Run],
+    dynos: &[Dyno],
+    refused: &Refused,
+    jobs: &Markup,
+) -> Markup {
     let (reading, analysis) = (judged.reading, judged.analysis.as_ref());
     let units = Units(prefs.units);
     let names = judged.names();
@@ -221,6 +229,7 @@ fn body(judged: &Judged<'_>, prefs: &Prefs, others: &[Run], dynos: &[Dyno], refu
                 (side::flags(&flags, &paper))
                 (side::beside(&remarks, &paper))
                 (side::peaks(&peaks))
+                (jobs)
             }
         }
         div.under {
