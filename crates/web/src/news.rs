@@ -1,6 +1,6 @@
 //! News for open pages, as a stream of server-sent events under `/events`.
 //!
-//! `change` says that something was written to the shop, by this process or another one;
+//! `change` says that something was written to the shop, by this process or another one, and to which jobs;
 //! `progress` says how far the reading of a log has come. A stream ends when the server closes, and
 //! when the person who opened it is no longer signed in.
 
@@ -23,10 +23,14 @@ const STILL_IN_EVERY: Duration = Duration::from_secs(5);
 #[derive(Debug, Clone, Serialize)]
 #[serde(untagged)]
 pub(crate) enum News {
-    /// Something was written; the newest place in the shop's sequence.
+    /// Something was written.
     Change {
-        /// Place in the sequence.
+        /// Newest place in the shop's sequence.
         seq: i64,
+        /// Jobs that entries were written to.
+        jobs: Vec<String>,
+        /// Whether anything else was written.
+        other: bool,
     },
     /// A log is being read.
     Progress {
@@ -47,10 +51,10 @@ pub(crate) async fn events(
     who: Who,
 ) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
     let news = BroadcastStream::new(state.news().subscribe()).map(|item| match item {
-        Ok(News::Change { seq }) => Event::default().event("change").data(seq.to_string()),
+        Ok(change @ News::Change { .. }) => Event::default().event("change").json_data(&change).unwrap_or_default(),
         Ok(progress) => Event::default().event("progress").json_data(&progress).unwrap_or_default(),
         // Fell behind: whatever was missed, looking again shows it.
-        Err(_) => Event::default().event("change").data("0"),
+        Err(_) => Event::default().event("change").data("{}"),
     });
     let mut closing = WatchStream::new(state.closing());
     let over = async move {
@@ -78,6 +82,17 @@ async fn signed_out(state: &AppState, who: &Who) {
     }
 }
 
+/// What was written since a place in the sequence: a page of one job need not look again for another's.
+fn what_changed(store: &store::Store, known: i64, newest: i64) -> News {
+    let Ok(changes) = store.changes_since(known) else {
+        return News::Change { seq: newest, jobs: Vec::new(), other: true };
+    };
+    let mut jobs: Vec<String> = changes.iter().filter(|c| c.what == "entry").map(|c| c.subject.clone()).collect();
+    jobs.sort_unstable();
+    jobs.dedup();
+    News::Change { seq: newest, jobs, other: changes.iter().any(|c| c.what != "entry") }
+}
+
 /// Asks the shop again and again for what is new, and tells the open pages. Runs until the server closes.
 pub(crate) async fn follow(state: AppState) {
     let mut closing = state.closing();
@@ -91,9 +106,10 @@ pub(crate) async fn follow(state: AppState) {
         let store = store.clone();
         match tokio::task::spawn_blocking(move || store.latest_change()).await {
             Ok(Ok(newest)) if newest != known => {
+                let news = what_changed(state.store(), known, newest);
                 known = newest;
                 // No page open is no fault.
-                let _ = state.news().send(News::Change { seq: newest });
+                let _ = state.news().send(news);
             }
             Ok(Err(error)) => tracing::warn!(%error, "the shop could not be asked for news"),
             _ => {}

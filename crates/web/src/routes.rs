@@ -3,7 +3,7 @@
 use crate::accounts::gate;
 use crate::fault::{self, Fault};
 use crate::news;
-use crate::pages::{choose, dynos, guards, jobs, people, run, runs, sign_in};
+use crate::pages::{choose, dynos, entries, guards, jobs, measure, people, run, runs, sign_in};
 use crate::shield;
 use crate::state::AppState;
 use axum::Router;
@@ -39,6 +39,8 @@ pub fn app(state: AppState) -> Router {
         .route("/runs", get(runs::list))
         .route("/prefs", post(choose::prefs))
         .merge(jobs::routes())
+        .merge(measure::routes())
+        .route("/entries", post(entries::take))
         .route("/worker.js", get(worker))
         .merge(run::routes())
         .merge(dynos::routes())

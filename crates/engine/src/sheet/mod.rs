@@ -21,7 +21,7 @@ mod unused;
 mod valves;
 
 pub use limits::{LimitLine, use_of};
-pub use text::sheet_text;
+pub use text::{figure_text, sheet_text};
 
 use crate::build::{Build, Facts, Lack, UsedAssumption};
 use crate::limits::{Layers, shipped};

@@ -12,7 +12,7 @@ pub fn sheet_text(sheet: &Sheet, units: UnitSystem) -> String {
         let _ = write!(out, "\n{}\n", section.title);
         for figure in &section.figures {
             let pad = " ".repeat(widest - figure.label.chars().count());
-            let _ = write!(out, "  {}{pad}  {}", figure.label, shown(figure, units));
+            let _ = write!(out, "  {}{pad}  {}", figure.label, figure_text(figure, units));
             if let Some(note) = &figure.note {
                 let _ = write!(out, "  ({note})");
             }
@@ -26,7 +26,7 @@ pub fn sheet_text(sheet: &Sheet, units: UnitSystem) -> String {
             Some(Verdict::CannotTell) => "cannot tell",
             None => "not judged",
         };
-        let read = sheet.figure(&l.of).map(|f| shown(f, units)).unwrap_or_default();
+        let read = sheet.figure(&l.of).map(|f| figure_text(f, units)).unwrap_or_default();
         format!("{verdict:<11}  {}, {read}: {}", l.label, l.limit)
     });
     list(&mut out, "Limits (defaults to start from; the shop's table and then the maker's sheet win)", judged);
@@ -53,8 +53,8 @@ fn list(out: &mut String, title: &str, lines: impl Iterator<Item = String>) {
     }
 }
 
-/// Value, ± and unit.
-fn shown(figure: &Figure, units: UnitSystem) -> String {
+/// A figure in a person's units: value, ± (95 %) and unit.
+pub fn figure_text(figure: &Figure, units: UnitSystem) -> String {
     let key = figure.key.as_str();
     let expanded = figure.u.map(|u| 2.0 * u);
     let pair = |value: f64, u: Option<f64>, unit: &str| {

@@ -1,38 +1,51 @@
-// Follows the shop: when a run comes in or is changed anywhere, the open page shows it.
+// Follows the shop: when something comes in or is changed anywhere, the open page shows it.
 import { fetchPage, showPage } from "./swap.js";
 import { isTouched } from "./forms.js";
+import { isLost, stand } from "./saved.js";
 
 let waiting = false;
 let again = false;
-let lost = null;
 
 /** Something on this page is in hand (a handle is being dragged, a log is on its way). */
 const busy = () => document.querySelector("[data-in-hand]") !== null;
+
+/** A page that renews itself part by part. */
+const renewsItself = () => document.querySelector("[data-own-news]") !== null;
+
+/** The job that the page belongs to, if it belongs to one. */
+const jobOf = () => document.querySelector("[data-job]")?.dataset.job;
 
 export function listen() {
   if (!("EventSource" in window)) return;
   let source;
   const open = () => {
     source = new EventSource("/events");
-    source.addEventListener("change", () => refresh());
+    source.addEventListener("change", (event) => changed(JSON.parse(event.data)));
     source.addEventListener("progress", (event) => {
       document.dispatchEvent(new CustomEvent("reading", { detail: JSON.parse(event.data) }));
     });
     source.addEventListener("open", () => {
-      if (lost) refresh();
-      lost = null;
+      const was = isLost();
+      stand({ lost: null });
+      document.dispatchEvent(new CustomEvent("link-back"));
+      if (was && !renewsItself()) refresh();
     });
     source.addEventListener("error", () => {
-      if (!lost) {
-        lost = new Date();
-        say("lost", `No link to the shop since ${clock(lost)}`);
-      }
+      if (!isLost()) stand({ lost: new Date() });
       if (source.readyState === EventSource.CLOSED) setTimeout(open, 2000);
     });
   };
   open();
   addEventListener("pagehide", () => source.close());
   addEventListener("pageshow", (event) => event.persisted && open());
+}
+
+/** News of jobs alone leave a page of another job as it is. */
+function changed({ jobs, other }) {
+  if (renewsItself()) return void document.dispatchEvent(new CustomEvent("news", { detail: { jobs: other ? undefined : jobs } }));
+  const job = jobOf();
+  if (job && jobs && !other && !jobs.includes(job)) return;
+  void refresh();
 }
 
 async function refresh() {
@@ -72,5 +85,3 @@ export function say(state, words) {
   place.dataset.state = state;
   place.querySelector(".words").textContent = words;
 }
-
-const clock = (time) => `${String(time.getHours()).padStart(2, "0")}:${String(time.getMinutes()).padStart(2, "0")}`;

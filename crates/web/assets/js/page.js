@@ -2,8 +2,15 @@
 import "./run-chart.js";
 import "./bring-log.js";
 import "./draw-photo.js";
+import "./sheet.js";
 import { watchForms } from "./forms.js";
+import { keepPages } from "./keeps.js";
 import { listen } from "./live.js";
+import { followQueue } from "./queue.js";
+import { showRefused } from "./refused.js";
 
 watchForms();
+showRefused();
+followQueue();
 listen();
+keepPages();

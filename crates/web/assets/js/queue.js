@@ -109,6 +109,8 @@ async function drain() {
       continue;
     }
     if (answer.status === 401) return later({ signedOut: true });
+    // Somebody else is signed in than the one who wrote them: they wait for their writer.
+    if (answer.status === 403 && said?.stranger) return later({});
     // What the shop may take later: it is busy, closing, or stands behind something that is.
     if (answer.status >= 500 || [408, 425, 429].includes(answer.status) || answer.ok) return later({});
     // The shop refuses: the entry it names, or the first. The others go on without it.

@@ -24,12 +24,12 @@ export function words() {
   if (state.refused && !state.kept) {
     return ["refused", state.refused === 1 ? "The shop refused 1 entry. It is kept on this tablet." : `The shop refused ${state.refused} entries. They are kept on this tablet.`];
   }
-  if (state.signedOut && state.kept) return ["lost", `Signed out. ${count} kept on this tablet until somebody signs in.`];
+  if (state.signedOut && state.kept) return ["here", `Signed out. ${count} kept on this tablet until somebody signs in.`];
   if (state.lost) {
     if (!state.kept) return ["lost", `No link to the shop since ${clock(state.lost)}`];
-    return ["lost", state.kept === 1 ? "No link to the shop. Kept on this tablet." : `No link to the shop. ${count} kept on this tablet.`];
+    return ["here", state.kept === 1 ? "No link to the shop. Kept on this tablet." : `No link to the shop. ${count} kept on this tablet.`];
   }
-  if (state.stranger && state.kept) return ["lost", `${count} by ${state.stranger} kept on this tablet until ${state.stranger} signs in.`];
+  if (state.stranger && state.kept) return ["here", `${count} by ${state.stranger} kept on this tablet until ${state.stranger} signs in.`];
   if (state.kept) return ["sending", `${count} on the way to the shop, kept on this tablet.`];
   return state.saved ? ["kept", `Saved in the shop, ${clock(state.saved)}`] : null;
 }
