@@ -10,6 +10,15 @@ pub enum NotebookError {
     /// Disk or database.
     #[error(transparent)]
     Store(#[from] StoreError),
+    /// A photo or file that is not taken, or of which no picture can be made.
+    #[error(transparent)]
+    Evidence(#[from] evidence::EvidenceError),
+    /// No picture came out of a photo.
+    #[error("no picture could be made of the kept file {sha256}; the file itself is as it came")]
+    NoPicture {
+        /// The file.
+        sha256: String,
+    },
     /// There is no such job.
     #[error("there is no job {which} in this shop; nothing was written")]
     NoJob {

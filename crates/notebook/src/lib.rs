@@ -13,7 +13,7 @@
 mod carry;
 mod check;
 mod error;
-mod evidence;
+mod photos;
 mod facts;
 mod list;
 mod load;
@@ -25,6 +25,7 @@ mod write;
 pub use carry::{Brought, CarryError};
 pub use check::RecordCheck;
 pub use error::NotebookError;
+pub use photos::{Picture, PictureSize};
 pub use list::JobLine;
 pub use load::JobView;
 pub use sheets::{SheetFault, SheetState};
