@@ -12,6 +12,9 @@ pub struct InstrumentUsed {
     pub key: String,
     /// Its name: "Bore gauge 2".
     pub name: String,
+    /// Its kind, as templates ask for it: "bore gauge". Empty where nobody said.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub kind: String,
     /// Step of its scale, SI; none where it has no scale.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub step_si: Option<f64>,
@@ -65,7 +68,7 @@ pub struct SheetBegun {
     pub conditions: Vec<String>,
     /// Unit in which bare numbers are typed: "mm".
     pub unit: String,
-    /// Instruments laid out for it; the first is the usual one.
+    /// Instruments laid out for it; the first is the usual one, the others read what asks for their kind.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub instruments: Vec<InstrumentUsed>,
     /// Temperature of the part.
@@ -86,7 +89,7 @@ pub struct Reading {
     pub place: String,
     /// What was read.
     pub value: Value,
-    /// What it was read with; none: the sheet's first instrument.
+    /// What it was read with; none: the instrument that was laid out for this place.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub instrument: Option<InstrumentUsed>,
     /// Readings that this one takes the place of; they stay in the record.

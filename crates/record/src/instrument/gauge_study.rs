@@ -96,13 +96,15 @@ impl GaugeStudy {
     pub fn new(readings: Vec<Vec<Vec<f64>>>) -> Result<Self, Refused> {
         let persons = readings.first().map_or(0, Vec::len);
         let trials = readings.first().and_then(|p| p.first()).map_or(0, Vec::len);
-        let few = [
-            ("a number of parts", readings.len()),
-            ("a number of persons", persons),
-            ("a number of trials", trials),
-        ];
+        let few =
+            [("a number of parts", readings.len()), ("a number of persons", persons), ("a number of trials", trials)];
         if let Some((what, found)) = few.into_iter().find(|(_, found)| *found < 2) {
-            return Err(Refused::NotPossible { what, value: found as f64, unit: "", expected: "two or more for a gauge study" });
+            return Err(Refused::NotPossible {
+                what,
+                value: found as f64,
+                unit: "",
+                expected: "two or more for a gauge study",
+            });
         }
         if readings.iter().any(|p| p.len() != persons || p.iter().any(|t| t.len() != trials)) {
             return Err(Refused::Clash {

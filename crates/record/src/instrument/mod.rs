@@ -17,5 +17,7 @@ mod standing;
 pub use combine::{Combined, Part, PartTemperature, combine};
 pub use expansion::{Expansion, expansion, expansions};
 pub use gauge_study::{AnovaRow, AnovaStudy, Fitness, GaugeStudy, RangeStudy, Spreads};
-pub use register::{Calibration, Instrument, Interval, Register, RegisterError, STARTER_TEXT, starter};
+pub use register::{
+    Calibration, Instrument, Interval, Register, RegisterError, STARTER_TEXT, starter, with_calibration,
+};
 pub use standing::{Standing, day_of, standing, used};

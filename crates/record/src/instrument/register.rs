@@ -4,6 +4,7 @@ use crate::sheet::fields::{self, Fields, Parsed, nearest};
 use crate::{Stated, StatedError};
 use jiff::civil::Date;
 use quantity::Dimension;
+use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
 
 /// The version of the format that this program reads and writes.
 const VERSION: i64 = 1;
@@ -144,6 +145,47 @@ impl Calibration {
     }
 }
 
+/// A register's text with one more calibration under an instrument; everything else stays as it is written.
+///
+/// # Errors
+/// [`RegisterError`] for a text that cannot be read, before or after, and for an instrument that is not in it.
+pub fn with_calibration(text: &str, key: &str, calibration: &Calibration) -> Result<String, RegisterError> {
+    let known = Register::parse(text)?;
+    let absent = |suggestion| RegisterError {
+        line: 1,
+        column: 1,
+        what: format!("no instrument is called `{key}`; nothing was written"),
+        suggestion,
+    };
+    if known.find(key).is_none() {
+        return Err(absent(nearest(key, known.instruments.iter().map(|i| i.key.as_str()))));
+    }
+    let mut document: DocumentMut = text.parse().map_err(|_| absent(None))?;
+    let tables = document.get_mut("instrument").and_then(Item::as_array_of_tables_mut).ok_or_else(|| absent(None))?;
+    let own = tables.iter_mut().find(|t| t.get("key").and_then(Item::as_str) == Some(key));
+    let own = own.ok_or_else(|| absent(None))?;
+    let mut table = Table::new();
+    table.insert("on", value(calibration.on.to_string()));
+    for (field, words) in
+        [("by", &calibration.by), ("certificate", &calibration.certificate), ("as_found", &calibration.as_found)]
+    {
+        if !words.is_empty() {
+            table.insert(field, value(words.as_str()));
+        }
+    }
+    if let Some(until) = calibration.until {
+        table.insert("until", value(until.to_string()));
+    }
+    let list = own.entry("calibration").or_insert(Item::ArrayOfTables(ArrayOfTables::new()));
+    match list.as_array_of_tables_mut() {
+        Some(list) => list.push(table),
+        None => return Err(absent(None)),
+    }
+    let text = document.to_string();
+    Register::parse(&text)?;
+    Ok(text)
+}
+
 fn register(root: &Fields<'_>) -> Parsed<Register> {
     root.only(&["version", "title", "instrument"])?;
     root.version(VERSION)?;
@@ -178,8 +220,20 @@ const MEASURES: [Dimension; 14] = [
 
 fn instrument(fields: &Fields<'_>) -> Parsed<Instrument> {
     fields.only(&[
-        "key", "name", "kind", "measures", "step", "plus_minus", "share", "repeat", "repeat_share", "coverage",
-        "interval", "standing", "note", "calibration",
+        "key",
+        "name",
+        "kind",
+        "measures",
+        "step",
+        "plus_minus",
+        "share",
+        "repeat",
+        "repeat_share",
+        "coverage",
+        "interval",
+        "standing",
+        "note",
+        "calibration",
     ])?;
     let words: Vec<(&str, Dimension)> = MEASURES.iter().map(|k| (k.name(), *k)).collect();
     let measures = fields.one_of("measures", &words, None)?;
@@ -189,7 +243,13 @@ fn instrument(fields: &Fields<'_>) -> Parsed<Instrument> {
             .as_float()
             .or_else(|| item.as_integer().map(|n| n as f64))
             .filter(|k| (1.0..=4.0).contains(k))
-            .ok_or_else(|| fields.fault("coverage", "`coverage` is no factor between 1 and 4".to_owned(), Some("certificates mostly say 2".to_owned())))?,
+            .ok_or_else(|| {
+                fields.fault(
+                    "coverage",
+                    "`coverage` is no factor between 1 and 4".to_owned(),
+                    Some("certificates mostly say 2".to_owned()),
+                )
+            })?,
     };
     let figure = |name: &str, kind: Dimension| -> Parsed<Option<f64>> {
         let Some(text) = fields.maybe_text(name)? else { return Ok(None) };
@@ -272,13 +332,20 @@ fn calibrations(fields: &Fields<'_>) -> Parsed<Vec<Calibration>> {
                 fields.fault(name, format!("\"{text}\" is no day"), hint)
             })
         };
-        let on = day("on")?.ok_or_else(|| fields.fault("on", "`on` is missing".to_owned(), nearest("on", ["on"].into_iter())))?;
+        let on = day("on")?
+            .ok_or_else(|| fields.fault("on", "`on` is missing".to_owned(), nearest("on", ["on"].into_iter())))?;
         let until = day("until")?;
         if until.is_some_and(|until| until < on) {
             return Err(fields.fault("until", "the calibration ends before it begins".to_owned(), None));
         }
         let words = |name: &str| Ok(fields.maybe_text(name)?.unwrap_or_default());
-        all.push(Calibration { on, by: words("by")?, certificate: words("certificate")?, as_found: words("as_found")?, until });
+        all.push(Calibration {
+            on,
+            by: words("by")?,
+            certificate: words("certificate")?,
+            as_found: words("as_found")?,
+            until,
+        });
     }
     all.sort_by_key(|c| c.on);
     Ok(all)

@@ -39,6 +39,7 @@ pub fn used(instrument: &Instrument, on: Date) -> InstrumentUsed {
     InstrumentUsed {
         key: instrument.key.clone(),
         name: instrument.name.clone(),
+        kind: instrument.kind.clone(),
         step_si: instrument.step_si,
         u_si: instrument.u_si,
         u_share: instrument.u_share,

@@ -9,7 +9,13 @@ use crate::{Id, SheetBegun};
 use quantity::{Dimension, Verdict};
 
 /// The readings that one is compared with.
-pub(super) fn neighbours(sheet: &Working<'_>, spec: &RowSpec, row: &Row, column: &Column, cell: &Cell) -> Option<Neighbours> {
+pub(super) fn neighbours(
+    sheet: &Working<'_>,
+    spec: &RowSpec,
+    row: &Row,
+    column: &Column,
+    cell: &Cell,
+) -> Option<Neighbours> {
     let like = |other_row: &Row, other: &Column| match spec.near {
         Near::None => false,
         Near::Column => {
@@ -44,9 +50,8 @@ pub(super) fn neighbours(sheet: &Working<'_>, spec: &RowSpec, row: &Row, column:
 }
 
 fn spelled(count: usize) -> String {
-    const WORDS: [&str; 13] = [
-        "none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
-    ];
+    const WORDS: [&str; 13] =
+        ["none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
     WORDS.get(count).map_or_else(|| count.to_string(), |w| (*w).to_owned())
 }
 
@@ -139,7 +144,9 @@ impl Subject<'_> {
         let mean = near.values_si.iter().sum::<f64>() / near.values_si.len() as f64;
         // A hundredth of a bore is no shape.
         if self.kind == Dimension::Length && mean > 0.01 && (self.shown_si - mean).abs() > 0.01 * mean {
-            return Some("It is off by more than a hundredth of the size: a slip of the pen, or another unit.".to_owned());
+            return Some(
+                "It is off by more than a hundredth of the size: a slip of the pen, or another unit.".to_owned(),
+            );
         }
         hint.map(|h| h.slip.clone()).filter(|slip| !slip.is_empty())
     }
@@ -156,7 +163,10 @@ impl Subject<'_> {
         if judgement.can_be_inside {
             format!("The limit lies within the {what}'s ± {}{}.", doubt.trim(), named.unwrap_or_default())
         } else {
-            format!("The {what} is good to ± {}, which is more than half of the room between the limits: a finer instrument is needed to tell.", doubt.trim())
+            format!(
+                "The {what} is good to ± {}, which is more than half of the room between the limits: a finer instrument is needed to tell.",
+                doubt.trim()
+            )
         }
     }
 }

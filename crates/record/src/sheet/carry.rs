@@ -81,7 +81,12 @@ pub fn suggest_given(
     Ok(found)
 }
 
-fn of_sheet(spec: &GivenSpec, unit: &str, column: Option<&Column>, sheets: &[Finished<'_>]) -> Option<(Stated, String)> {
+fn of_sheet(
+    spec: &GivenSpec,
+    unit: &str,
+    column: Option<&Column>,
+    sheets: &[Finished<'_>],
+) -> Option<(Stated, String)> {
     let (key, reference) = spec.sheet.as_ref()?;
     let sheet = sheets.iter().rev().find(|s| s.template.key == *key)?;
     let (si, u_si, step_si) = match reference.strip_prefix("derived.") {

@@ -94,7 +94,9 @@ impl<'a> Fields<'a> {
         let Some(item) = self.table.get(name) else { return Ok(None) };
         match item.as_str() {
             Some(text) if !text.trim().is_empty() => Ok(Some(text.trim().to_owned())),
-            Some(_) => Err(self.fault(name, format!("`{name}` is empty"), Some("write it, or leave the key out".to_owned()))),
+            Some(_) => {
+                Err(self.fault(name, format!("`{name}` is empty"), Some("write it, or leave the key out".to_owned())))
+            }
             None => {
                 let what = format!("`{name}` is {}, text was expected", item.type_name());
                 Err(self.fault(name, what, Some("put it in quotation marks".to_owned())))
@@ -154,9 +156,15 @@ impl<'a> Fields<'a> {
         match (self.maybe_text(name)?, without) {
             (None, Some(without)) => Ok(without),
             (None, None) => Err(self.fault(name, format!("`{name}` is missing"), known(words.iter().map(|w| w.0)))),
-            (Some(found), _) => words.iter().find(|(word, _)| *word == found).map(|(_, value)| *value).ok_or_else(|| {
-                self.fault(name, format!("`{name}` is \"{found}\", which is not known"), nearest(&found, words.iter().map(|w| w.0)))
-            }),
+            (Some(found), _) => {
+                words.iter().find(|(word, _)| *word == found).map(|(_, value)| *value).ok_or_else(|| {
+                    self.fault(
+                        name,
+                        format!("`{name}` is \"{found}\", which is not known"),
+                        nearest(&found, words.iter().map(|w| w.0)),
+                    )
+                })
+            }
         }
     }
 }

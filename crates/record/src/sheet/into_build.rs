@@ -3,9 +3,9 @@
 use super::evaluate::reading_of;
 use super::layout::{Column, Layout, Row};
 use super::number;
+use super::pick::{ColumnPick, Reference, Source};
 use super::result::{Cell, SheetResult};
 use super::template::{BuildForm, BuildSpec, Scope, Template};
-use super::pick::{ColumnPick, Reference, Source};
 use crate::{Id, SheetBegun};
 use quantity::Dimension;
 
@@ -176,7 +176,10 @@ impl Sheet<'_> {
             let ids: Vec<Id> = read.iter().flat_map(|(_, cell)| cell.readings.clone()).collect();
             fields.push(("bench".to_owned(), self.origin(&ids)));
             fields.push(("lift".to_owned(), self.numbers(&ats, &unit, kind)));
-            fields.push(("flow".to_owned(), self.numbers(&flows, spec.unit.as_deref().unwrap_or(&first.unit), first.kind)));
+            fields.push((
+                "flow".to_owned(),
+                self.numbers(&flows, spec.unit.as_deref().unwrap_or(&first.unit), first.kind),
+            ));
             value.ports.push(PortTable { valve: column.set.clone(), port: column.number, fields });
             value.tainted.extend(read.iter().filter_map(|(_, cell)| cell.taint.as_ref().map(ToString::to_string)));
             value.rests_on.extend(ids);
@@ -294,7 +297,12 @@ impl Sheet<'_> {
     fn at_unit(&self, row: &Row) -> (Dimension, String) {
         let from = self.template.row(&row.spec).and_then(|spec| spec.at.as_ref());
         match from.and_then(|(from, _)| self.template.given(from)) {
-            Some(given) => (given.kind, self.template.unit_beside(&self.begun.unit, &given.units).to_owned()),
+            Some(given) => {
+                let stated = self.template.given_value(&self.begun.given, &given.key, None);
+                let own = stated.as_ref().and_then(number::stated_unit);
+                let unit = own.unwrap_or_else(|| self.template.unit_beside(&self.begun.unit, &given.units));
+                (given.kind, unit.to_owned())
+            }
             None => (Dimension::Count, String::new()),
         }
     }

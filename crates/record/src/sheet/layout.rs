@@ -121,7 +121,10 @@ impl Layout {
     /// Every place to read, row by row.
     pub fn places(&self) -> impl Iterator<Item = (&Row, &Column, &str)> {
         self.rows.iter().flat_map(move |row| {
-            row.places.iter().zip(&self.columns).filter_map(move |(place, column)| Some((row, column, place.as_deref()?)))
+            row.places
+                .iter()
+                .zip(&self.columns)
+                .filter_map(move |(place, column)| Some((row, column, place.as_deref()?)))
         })
     }
 
@@ -188,7 +191,12 @@ impl Template {
     }
 
     /// A given value: what the sheet was given, for the column or for all, or else what is usual.
-    pub(crate) fn given_value(&self, given: &BTreeMap<String, Stated>, key: &str, column: Option<&str>) -> Option<Stated> {
+    pub(crate) fn given_value(
+        &self,
+        given: &BTreeMap<String, Stated>,
+        key: &str,
+        column: Option<&str>,
+    ) -> Option<Stated> {
         let own = column.and_then(|column| given.get(&format!("{key}/{column}")));
         if let Some(stated) = own.or_else(|| given.get(key)) {
             return Some(stated.clone());
@@ -299,12 +307,15 @@ impl Template {
         }
     }
 
+    /// "0.300 in": in the unit of the first value, as it was given.
     fn said_at(&self, spec: &RowSpec, si: f64, given: &BTreeMap<String, Stated>, unit: &str) -> String {
         let Some((from, step)) = &spec.at else { return String::new() };
-        let Some(units) = self.given(from).map(|given| &given.units) else { return String::new() };
-        let Some(kind) = self.given(from).map(|given| given.kind) else { return String::new() };
-        let digits = [from, step].map(|key| self.given_value(given, key, None).map_or(0.0, |stated| stated.step_si));
-        super::number::with_unit(si, digits[0].min(digits[1]), kind, self.unit_beside(unit, units))
+        let Some(of) = self.given(from) else { return String::new() };
+        let [first, step] = [from, step].map(|key| self.given_value(given, key, None));
+        let digits = [&first, &step].map(|stated| stated.as_ref().map_or(0.0, |s| s.step_si));
+        let own = first.as_ref().and_then(super::number::stated_unit);
+        let unit = own.unwrap_or_else(|| self.unit_beside(unit, &of.units));
+        super::number::with_unit(si, digits[0].min(digits[1]), of.kind, unit)
     }
 }
 

@@ -17,6 +17,7 @@ mod carry;
 mod evaluate;
 mod fault;
 pub(crate) mod fields;
+mod figures;
 mod formula;
 mod into_build;
 mod judge;
@@ -24,6 +25,9 @@ mod layout;
 mod number;
 mod pick;
 mod read;
+mod read_rest;
+mod read_rows;
+mod resolve;
 mod result;
 mod shape;
 mod shipped;
@@ -38,8 +42,8 @@ pub use formula::{FormulaInfo, Parameter, formulas};
 pub use into_build::{BuildValue, PortTable, into_build};
 pub use layout::{Column, DerivedRow, Layout, LayoutError, Row};
 pub use result::{
-    Ask, Cell, CellState, DerivedResult, ExpectedLimits, Judgement, LimitFrom, Neighbours, Progress, Shape, ShapeLine, ShapePoint,
-    SheetResult, Taint, UncertaintyPart,
+    Ask, Cell, CellState, DerivedResult, ExpectedLimits, Judgement, LimitFrom, Neighbours, Progress, Shape, ShapeLine,
+    ShapePoint, SheetResult, Taint, UncertaintyPart,
 };
 pub use shipped::{SHIPPED_FILES, shipped};
 pub use template::{

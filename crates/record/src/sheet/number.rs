@@ -1,5 +1,6 @@
 //! Numbers in the unit of a sheet.
 
+use crate::Stated;
 use quantity::{Dimension, Unit, digits, find_unit_in};
 
 /// The unit of a text, for one kind. A plain number has none.
@@ -33,4 +34,11 @@ pub(crate) fn decimals(step: f64) -> i32 {
     // A step that went through SI and back is 0.00099999…
     let place = -(step * 1.000_001).log10().floor();
     (place as i32).clamp(0, 9)
+}
+
+/// The unit in which a value was stated.
+pub(crate) fn stated_unit(stated: &Stated) -> Option<&'static str> {
+    let main = stated.text.split('±').next().unwrap_or_default().trim();
+    let at = main.find(|c: char| c.is_alphabetic() || matches!(c, '°' | '%' | 'µ'))?;
+    find_unit_in(main[at..].trim(), stated.dimension).ok().map(|unit| unit.symbol)
 }

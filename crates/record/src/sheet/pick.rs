@@ -76,7 +76,9 @@ impl Reference {
             Some((set, "{n}")) => Ok(ColumnPick::Same(set.to_owned())),
             Some((set, number)) => match number.parse() {
                 Ok(number) => Ok(ColumnPick::Number(set.to_owned(), number)),
-                Err(_) => Err(format!("\"{column}\" is no column; write a set, a set and {{n}}, or a set and a number")),
+                Err(_) => {
+                    Err(format!("\"{column}\" is no column; write a set, a set and {{n}}, or a set and a number"))
+                }
             },
         });
         Ok(Self { source, column: column.transpose()? })

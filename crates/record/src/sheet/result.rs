@@ -72,6 +72,8 @@ pub struct Cell {
     pub step_si: f64,
     /// The number as shown, without unit: "92.766".
     pub number: String,
+    /// Kind of quantity.
+    pub kind: Dimension,
     /// Its unit.
     pub unit: String,
     /// The verdict, where there is a limit.

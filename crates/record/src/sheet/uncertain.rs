@@ -40,10 +40,7 @@ impl Uncertain {
 ///
 /// # Errors
 /// What the formula says, at the values or one standard uncertainty away from them.
-pub(crate) fn propagate(
-    inputs: &[&Uncertain],
-    f: impl Fn(&[f64]) -> Result<f64, String>,
-) -> Result<Uncertain, String> {
+pub(crate) fn propagate(inputs: &[&Uncertain], f: impl Fn(&[f64]) -> Result<f64, String>) -> Result<Uncertain, String> {
     let at: Vec<f64> = inputs.iter().map(|i| i.value).collect();
     let value = finite(f(&at)?)?;
     let mut sources: Vec<&String> = inputs.iter().flat_map(|i| i.parts.keys()).collect();
@@ -121,9 +118,12 @@ mod tests {
         assert!((found.value - value).abs() < 0.5, "{}", found.value);
         assert!((found.u() - u).abs() < 0.5, "{}", found.u());
         // Parts as printed; the guide cuts 16.68 to 16.6.
-        for (source, part) in
-            [("standard_nm", 25.0), ("difference_nm", 9.7), ("expansion_difference_per_k", 2.9), ("temperature_difference_k", 16.6)]
-        {
+        for (source, part) in [
+            ("standard_nm", 25.0),
+            ("difference_nm", 9.7),
+            ("expansion_difference_per_k", 2.9),
+            ("temperature_difference_k", 16.6),
+        ] {
             assert!((found.parts[source].abs() - part).abs() < 0.1, "{source}: {}", found.parts[source]);
         }
     }

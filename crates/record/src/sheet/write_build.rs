@@ -55,10 +55,10 @@ pub enum WriteError {
 /// [`WriteError`]; all values are written, or none.
 pub fn write_into_build(text: &str, values: &[BuildValue]) -> Result<Written, WriteError> {
     let file = BuildFile::parse(text).map_err(WriteError::Before)?;
-    let mut document: DocumentMut = file.text().parse().map_err(|e: toml_edit::TomlError| WriteError::Place {
-        key: String::new(),
-        why: e.message().to_owned(),
-    })?;
+    let mut document: DocumentMut = file
+        .text()
+        .parse()
+        .map_err(|e: toml_edit::TomlError| WriteError::Place { key: String::new(), why: e.message().to_owned() })?;
     let (mut changes, mut left) = (Vec::new(), Vec::new());
     for value in values {
         if let Some(why) = &value.missing {
@@ -95,9 +95,9 @@ fn write_value(document: &mut DocumentMut, value: &BuildValue, changes: &mut Vec
         table.set_implicit(false);
     }
     let table = at.as_table_like_mut().ok_or_else(|| place("its section is no table".to_owned()))?;
-    let was = table.get(field).map(|item| item.to_string().trim().to_owned());
+    let was = table.get(field).map(plain);
     let each = format!("{field}_each");
-    let was_each = table.remove(&each).map(|item| item.to_string().trim().to_owned());
+    let was_each = table.remove(&each).as_ref().map(plain);
     let new = match (value.list, value.texts.as_slice(), table.get(field)) {
         (true, texts, _) => Value::Array(lines(texts)),
         (false, [text], Some(old)) if text.contains(" @ ") => checked(old, text),
@@ -110,6 +110,18 @@ fn write_value(document: &mut DocumentMut, value: &BuildValue, changes: &mut Vec
         changes.push(Change { key: value.key.clone(), was: was.or(was_each), now });
     }
     Ok(())
+}
+
+/// A value without the comments around it.
+fn plain(item: &Item) -> String {
+    match item.as_value() {
+        Some(value) => {
+            let mut bare = value.clone();
+            bare.decor_mut().clear();
+            bare.to_string()
+        }
+        None => item.to_string().trim().to_owned(),
+    }
 }
 
 /// Puts a value in the place of another; what stood behind it on the line stays.
@@ -166,7 +178,12 @@ fn checked(old: &Item, text: &str) -> Value {
     }
 }
 
-fn write_port(document: &mut DocumentMut, key: &str, port: &PortTable, changes: &mut Vec<Change>) -> Result<(), WriteError> {
+fn write_port(
+    document: &mut DocumentMut,
+    key: &str,
+    port: &PortTable,
+    changes: &mut Vec<Change>,
+) -> Result<(), WriteError> {
     let item = document.entry(key).or_insert(Item::ArrayOfTables(ArrayOfTables::new()));
     let Some(tables) = item.as_array_of_tables_mut() else {
         let why = "it is no list of tables; write [[flow]], once for each port".to_owned();
@@ -189,11 +206,11 @@ fn write_port(document: &mut DocumentMut, key: &str, port: &PortTable, changes: 
         }
     };
     let Some(table) = tables.get_mut(at) else { return Ok(()) };
-    let was = table.get("flow").map(|item| item.to_string().trim().to_owned());
+    let was = table.get("flow").map(plain);
     for (field, text) in &port.fields {
         put(table, field, Value::from(text.as_str()));
     }
-    let now = table.get("flow").map_or(String::new(), |item| item.to_string().trim().to_owned());
+    let now = table.get("flow").map_or(String::new(), plain);
     if was.as_deref() != Some(now.as_str()) {
         changes.push(Change { key: name, was, now });
     }

@@ -82,8 +82,7 @@ fn the_factors_of_ranges_match_scipy() {
         let study = GaugeStudy::new(vec![vec![trial.clone(); 2]; 2]).unwrap().by_range();
         near(1.0 / study.spreads.repeat, parts[1], 2e-6);
         // Parts apart by 1 and without noise show the factor of one subgroup.
-        let parts_study: Vec<Vec<Vec<f64>>> =
-            (0..n).map(|k| vec![vec![k as f64 / (n - 1) as f64; 2]; 2]).collect();
+        let parts_study: Vec<Vec<Vec<f64>>> = (0..n).map(|k| vec![vec![k as f64 / (n - 1) as f64; 2]; 2]).collect();
         let study = GaugeStudy::new(parts_study).unwrap().by_range();
         near(1.0 / study.spreads.parts, parts[2], 2e-6);
     }
@@ -106,19 +105,14 @@ fn shares_of_a_tolerance_and_the_ratio_rule() {
     let spreads = example().by_range().spreads;
     near(spreads.of_tolerance(6.0 * spreads.gauge / 0.2).unwrap(), 0.2, 1e-12);
     assert!(spreads.of_tolerance(0.0).is_err());
-    assert_eq!([0.05, 0.0999, 0.10, 0.30, 0.301].map(Fitness::of_share), [
-        Fitness::Good,
-        Fitness::Good,
-        Fitness::Conditional,
-        Fitness::Conditional,
-        Fitness::NotFit
-    ]);
-    assert_eq!([12.0, 10.0, 4.0, 3.9].map(Fitness::of_ratio), [
-        Fitness::Good,
-        Fitness::Good,
-        Fitness::Conditional,
-        Fitness::NotFit
-    ]);
+    assert_eq!(
+        [0.05, 0.0999, 0.10, 0.30, 0.301].map(Fitness::of_share),
+        [Fitness::Good, Fitness::Good, Fitness::Conditional, Fitness::Conditional, Fitness::NotFit]
+    );
+    assert_eq!(
+        [12.0, 10.0, 4.0, 3.9].map(Fitness::of_ratio),
+        [Fitness::Good, Fitness::Good, Fitness::Conditional, Fitness::NotFit]
+    );
 }
 
 #[test]

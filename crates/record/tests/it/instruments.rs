@@ -3,7 +3,8 @@
 use jiff::civil::date;
 use record::InstrumentUsed;
 use record::instrument::{
-    PartTemperature, Register, Standing, combine, day_of, expansion, standing, starter, used,
+    Calibration, PartTemperature, Register, STARTER_TEXT, Standing, combine, day_of, expansion, standing, starter,
+    used, with_calibration,
 };
 
 const SHOP: &str = r#"version = 1
@@ -174,4 +175,27 @@ fn aluminium_grows_as_the_rule_says() {
     let per_k = expansion("aluminium").unwrap().per_k;
     let growth_in = 4.0 * per_k * 10.0 / 1.8;
     assert!((growth_in - 0.0005).abs() < 0.00003, "{growth_in}");
+}
+
+#[test]
+fn a_calibration_is_added_and_comments_stay() {
+    let new = Calibration {
+        on: date(2026, 9, 1),
+        by: "invented laboratory".to_owned(),
+        certificate: "C 9".to_owned(),
+        as_found: "in tolerance".to_owned(),
+        until: None,
+    };
+    let text = with_calibration(STARTER_TEXT, "bore_gauge", &new).unwrap();
+    let register = Register::parse(&text).unwrap();
+    assert_eq!(register.find("bore_gauge").unwrap().calibrations, std::slice::from_ref(&new));
+    assert_eq!(register.instruments.len(), starter().instruments.len());
+    assert!(text.starts_with("# A register to start from"));
+    let twice = with_calibration(SHOP, "bore_gauge_2", &new).unwrap();
+    assert_eq!(Register::parse(&twice).unwrap().find("bore_gauge_2").unwrap().calibrations.len(), 3);
+    let absent = with_calibration(SHOP, "bore_gage_2", &new).unwrap_err().to_string();
+    assert_eq!(
+        absent,
+        "line 1, column 1: no instrument is called `bore_gage_2`; nothing was written; did you mean `bore_gauge_2`?"
+    );
 }

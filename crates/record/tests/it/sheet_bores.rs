@@ -107,9 +107,7 @@ fn taper_and_out_of_round_are_those_of_the_engine_crate() {
     let result = judged(&sheet(), template("bores"), &READ);
     let of = |cylinder: usize| -> [[f64; 2]; 3] {
         std::array::from_fn(|h| {
-            std::array::from_fn(|a| {
-                READ[6 * (cylinder - 1) + 2 * h + a].1.parse::<f64>().unwrap() * 1e-3
-            })
+            std::array::from_fn(|a| READ[6 * (cylinder - 1) + 2 * h + a].1.parse::<f64>().unwrap() * 1e-3)
         })
     };
     // Noise of one reading: what repeats, and the last digit.
@@ -251,7 +249,8 @@ fn the_shop_and_the_maker_override_the_shipped_limit() {
         Some(engine::limits::shipped()),
     )
     .unwrap();
-    let layers = engine::limits::Layers::over(engine::limits::shipped()).with(engine::limits::Layer::MakersSheet, &table);
+    let layers =
+        engine::limits::Layers::over(engine::limits::shipped()).with(engine::limits::Layer::MakersSheet, &table);
     let begun = sheet();
     let result = evaluate(&begun, template("bores"), &readings(&begun, template("bores"), &READ), &layers).unwrap();
     let judged = result.figure("cylinder 1/clearance").unwrap().judgement.clone().unwrap();

@@ -139,8 +139,7 @@ fn a_crown_is_poured_or_known_and_never_both() {
     // A dome leaves less than the cylinder holds.
     let dome = judged(&begun, sheet, &[("cylinder 1/volume/poured", "76.96 cc")]);
     near(value(&dome, "cylinder 1/crown_volume") * 1e6, -26.0, 0.01);
-    let both =
-        judged(&begun, sheet, &[("cylinder 1/volume/poured", "107.96 cc"), ("cylinder 1/volume/crown", "5 cc")]);
+    let both = judged(&begun, sheet, &[("cylinder 1/volume/poured", "107.96 cc"), ("cylinder 1/volume/crown", "5 cc")]);
     assert_eq!(
         both.figure("cylinder 1/crown_volume").unwrap().missing.as_deref(),
         Some("the crown is stated both as known and as poured; strike one of them")
@@ -374,7 +373,9 @@ fn a_lobe_by_dial() {
     let found = judged(&begun, sheet, &typed);
     near(value(&found, "intake 1/intake_lift") * 1e3, lift_mm, 0.01);
     near(value(&found, "intake 1/intake_centreline").to_degrees(), centre_deg, 0.2);
-    for (place, check_in, tolerance) in [("intake_low", 0.006, 2.0), ("intake_duration", 0.050, 0.5), ("intake_high", 0.200, 0.4)] {
+    for (place, check_in, tolerance) in
+        [("intake_low", 0.006, 2.0), ("intake_duration", 0.050, 0.5), ("intake_high", 0.200, 0.4)]
+    {
         let expected = 2.0 * at(check_in * 25.4);
         near(value(&found, &format!("intake 1/{place}")).to_degrees(), expected, tolerance);
     }
@@ -410,11 +411,15 @@ fn seats_and_guides_are_judged_by_side() {
     let mut begun = in_inches("seats", "street");
     begun.counts = [("intake".to_owned(), 1), ("exhaust".to_owned(), 1)].into();
     begun.instruments.push(instrument("Seat gauge", 2e-5, None, 2.54e-5));
-    let typed = [("intake 1/width_intake", "0.060"), ("exhaust 1/width_exhaust", "0.060"), ("intake 1/runout", "0.004")];
+    let typed =
+        [("intake 1/width_intake", "0.060"), ("exhaust 1/width_exhaust", "0.060"), ("intake 1/runout", "0.004")];
     let found = judged(&begun, sheet, &typed);
     let feature = |place: &str| found.cells[place].judgement.as_ref().map(|j| j.from.sentence.clone());
     assert!(feature("intake 1/runout").unwrap().starts_with("seat runout"));
-    assert!(found.cells["exhaust 1/width_exhaust"].judgement.is_some() || found.cells["exhaust 1/width_exhaust"].no_limit.is_some());
+    assert!(
+        found.cells["exhaust 1/width_exhaust"].judgement.is_some()
+            || found.cells["exhaust 1/width_exhaust"].no_limit.is_some()
+    );
     let sheet = template("guides");
     let mut begun = in_inches("guides", "street");
     begun.counts = [("intake".to_owned(), 1), ("exhaust".to_owned(), 1)].into();
@@ -428,7 +433,10 @@ fn seats_and_guides_are_judged_by_side() {
     let found = judged(&begun, sheet, &typed);
     near(value(&found, "exhaust 1/clearance_exhaust") / INCH, 0.344_833_3 - 0.3408, 1e-6);
     near(value(&found, "exhaust 1/bell") / INCH, 0.0015, 1e-9);
-    assert_eq!(found.figure("exhaust 1/clearance_exhaust").unwrap().judgement.as_ref().unwrap().verdict, Verdict::Outside);
+    assert_eq!(
+        found.figure("exhaust 1/clearance_exhaust").unwrap().judgement.as_ref().unwrap().verdict,
+        Verdict::Outside
+    );
 }
 
 #[test]

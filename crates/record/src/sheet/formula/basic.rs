@@ -6,18 +6,18 @@ use crate::sheet::uncertain::{Uncertain, propagate, range_of};
 pub(super) fn list() -> Vec<FormulaInfo> {
     let readings = needs("of", "readings or figures of one kind");
     vec![
-        formula("mean", "Mean of readings. What one instrument is off by does not average out.", &[readings], false, mean),
+        formula(
+            "mean",
+            "Mean of readings. What one instrument is off by does not average out.",
+            &[readings],
+            false,
+            mean,
+        ),
         formula("smallest", "Smallest reading.", &[readings], false, smallest),
         formula("greatest", "Greatest reading.", &[readings], true, greatest),
         formula("sum", "Sum of readings.", &[readings], false, sum),
         formula("range", "Greatest less least, with the reach of the readings' noise.", &[readings], true, range),
-        formula(
-            "relative_range",
-            "Greatest less least over the mean, as a share.",
-            &[readings],
-            false,
-            relative_range,
-        ),
+        formula("relative_range", "Greatest less least over the mean, as a share.", &[readings], false, relative_range),
         formula(
             "difference",
             "One value less another: a clearance (diametral), a stretch, a growth.",

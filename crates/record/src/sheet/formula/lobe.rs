@@ -55,7 +55,10 @@ pub(super) fn list() -> Vec<FormulaInfo> {
         formula(
             "centreline_of_events",
             "Half the duration less the event at top dead centre.",
-            &[needs("duration", "duration"), needs("event", "intake opening before, or exhaust closing after, top dead centre")],
+            &[
+                needs("duration", "duration"),
+                needs("event", "intake opening before, or exhaust closing after, top dead centre"),
+            ],
             false,
             centreline_of_events,
         ),

@@ -12,7 +12,13 @@ pub(super) fn list() -> Vec<FormulaInfo> {
     let flows = needs("flows", "flows of like ports");
     let repeat = may("repeat", "repeatability of the bench, half-width as a share; 0.5 % without");
     vec![
-        formula("flow_spread", "Greatest less least flow over the mean, at one lift.", &[flows, repeat], false, flow_spread),
+        formula(
+            "flow_spread",
+            "Greatest less least flow over the mean, at one lift.",
+            &[flows, repeat],
+            false,
+            flow_spread,
+        ),
         formula(
             "mean_flow_spread",
             "Mean of the spreads of all lifts, and what it is like.",
@@ -79,7 +85,8 @@ fn by_lift(items: &[Item]) -> Result<Vec<Vec<&Item>>, String> {
     let mut columns: Vec<usize> = items.iter().map(|i| i.column).collect();
     columns.sort_unstable();
     columns.dedup();
-    let mut whole: Vec<Vec<&Item>> = lifts.into_iter().map(|(_, of)| of).filter(|of| of.len() == columns.len()).collect();
+    let mut whole: Vec<Vec<&Item>> =
+        lifts.into_iter().map(|(_, of)| of).filter(|of| of.len() == columns.len()).collect();
     for of in &mut whole {
         of.sort_by_key(|i| i.column);
     }

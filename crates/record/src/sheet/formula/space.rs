@@ -3,9 +3,9 @@
 use super::{Args, FormulaInfo, Outcome, formula, may, needs};
 use crate::sheet::uncertain::{Uncertain, propagate};
 use engine::cam::{CheckLift, LiftAt};
+use engine::compression::IntakeClosing;
 use engine::compression::clearance::{CylinderSizes, disc_m3};
 use engine::compression::closing::trapped_ratio;
-use engine::compression::IntakeClosing;
 use engine::compression::target::quench_m;
 use engine::displacement::swept_m3;
 use engine::kinematics::SliderCrank;
@@ -80,8 +80,7 @@ pub(super) fn list() -> Vec<FormulaInfo> {
     ]
 }
 
-const NAMES: [&str; 8] =
-    ["bore", "stroke", "chamber", "gasket_bore", "gasket_thickness", "deck", "crown", "crevice"];
+const NAMES: [&str; 8] = ["bore", "stroke", "chamber", "gasket_bore", "gasket_thickness", "deck", "crown", "crevice"];
 
 /// The sizes in the order of [`NAMES`]; a crevice that is not given is left out of the volume.
 fn inputs<'a>(args: &'a Args<'_>, none: &'a Uncertain) -> Result<Vec<&'a Uncertain>, String> {
