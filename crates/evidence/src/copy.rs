@@ -43,11 +43,17 @@ pub fn copies(bytes: &[u8], sides: &[u32], bounds: &Bounds) -> Result<Vec<Copied
         return Err(no_picture(why));
     }
     guarded(|| {
-        let picture = decode(looked.kind, bytes, bounds)?;
         let orientation = exif_data::read_of(looked.kind, bytes).orientation;
-        let flat = flat(&picture);
-        drop(picture);
-        sides.iter().map(|side| copy(&flat, (*side).max(1), orientation)).collect()
+        let mut picture = flat(decode(looked.kind, bytes, bounds)?);
+        let mut largest_first: Vec<usize> = (0..sides.len()).collect();
+        largest_first.sort_by_key(|n| std::cmp::Reverse(sides[*n]));
+        let mut made: Vec<Option<Copied>> = vec![None; sides.len()];
+        for n in largest_first {
+            // Each copy is made from the one before: most of the time goes into the first step down.
+            picture = smaller(picture, sides[n].max(1));
+            made[n] = Some(coded(picture.clone(), orientation)?);
+        }
+        Ok(made.into_iter().flatten().collect())
     })
     .map_err(no_picture)
 }
@@ -60,11 +66,11 @@ fn decode(kind: Kind, bytes: &[u8], bounds: &Bounds) -> Result<DynamicImage, Str
 }
 
 /// On white: JPEG has no transparency.
-fn flat(picture: &DynamicImage) -> RgbImage {
+fn flat(picture: DynamicImage) -> RgbImage {
     if !picture.color().has_alpha() {
-        return picture.to_rgb8();
+        return picture.into_rgb8();
     }
-    let rgba = picture.to_rgba8();
+    let rgba = picture.into_rgba8();
     RgbImage::from_fn(rgba.width(), rgba.height(), |x, y| {
         let [r, g, b, a] = rgba.get_pixel(x, y).0;
         let over = |c: u8| ((u32::from(c) * u32::from(a) + 255 * (255 - u32::from(a)) + 127) / 255) as u8;
@@ -72,17 +78,19 @@ fn flat(picture: &DynamicImage) -> RgbImage {
     })
 }
 
-fn copy(picture: &RgbImage, side: u32, orientation: u8) -> Result<Copied, String> {
+fn smaller(picture: RgbImage, side: u32) -> RgbImage {
     let (width, height) = picture.dimensions();
     let longest = width.max(height).max(1);
-    let small = if longest <= side {
-        picture.clone()
-    } else {
-        let scaled =
-            |n: u32| ((u64::from(n) * u64::from(side) + u64::from(longest) / 2) / u64::from(longest)).max(1) as u32;
-        image::imageops::resize(picture, scaled(width), scaled(height), FilterType::Triangle)
-    };
-    let mut turned = DynamicImage::ImageRgb8(small);
+    if longest <= side {
+        return picture;
+    }
+    let scaled =
+        |n: u32| ((u64::from(n) * u64::from(side) + u64::from(longest) / 2) / u64::from(longest)).max(1) as u32;
+    image::imageops::resize(&picture, scaled(width), scaled(height), FilterType::Triangle)
+}
+
+fn coded(picture: RgbImage, orientation: u8) -> Result<Copied, String> {
+    let mut turned = DynamicImage::ImageRgb8(picture);
     turned.apply_orientation(Orientation::from_exif(orientation).unwrap_or(Orientation::NoTransforms));
     let (width, height) = (turned.width(), turned.height());
     let mut bytes = Vec::new();

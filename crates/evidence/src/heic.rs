@@ -7,7 +7,8 @@ use heic_decoder::{decode, probe};
 use image::{DynamicImage, RgbImage};
 
 /// Memory that decoding takes for each pixel: samples of four bytes, half as many again of colour, and the picture.
-pub(crate) const BYTES_PER_PIXEL: u64 = 12;
+/// 13.3 were measured on a photo of 12 million pixels.
+pub(crate) const BYTES_PER_PIXEL: u64 = 14;
 
 /// Width and height, upright, and the pixels that decoding takes: a crop comes last, so that they may be more.
 pub(crate) fn size(bytes: &[u8]) -> Result<((u64, u64), u64), String> {

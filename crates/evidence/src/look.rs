@@ -20,9 +20,9 @@ pub struct Bounds {
 }
 
 impl Default for Bounds {
-    /// 40 MB, 100 million pixels, 640 MB of memory. A photo of a good telephone has 12 to 50 million pixels.
+    /// 40 MB, 100 million pixels, 700 MB of memory. A photo of a good telephone has 12 to 50 million pixels.
     fn default() -> Self {
-        Self { bytes: 40_000_000, pixels: 100_000_000, memory: 640_000_000 }
+        Self { bytes: 40_000_000, pixels: 100_000_000, memory: 700_000_000 }
     }
 }
 

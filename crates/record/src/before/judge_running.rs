@@ -187,7 +187,12 @@ pub(super) fn vacuum(out: &mut Writer<'_>, t: &Vacuum, expected: Option<&Expecte
                 &note,
             );
         }
-        let hold = bad_port.map(|why| Hold { inside: true, outside: true, why });
+        // Without the height a low reading may be thin air.
+        let no_height = Hold { inside: false, outside: true, why: "neither barometer nor height is noted" };
+        let hold = match bad_port {
+            Some(why) => Some(Hold { inside: true, outside: true, why }),
+            None => local.is_none().then_some(no_height),
+        };
         let figure = if long == Some(true) { "depth_long_overlap" } else { "depth" };
         out.limits(figure, "", depth, hold);
         low_for_stock = depth.clearly_below(out.table.value("vacuum.stock_least"));

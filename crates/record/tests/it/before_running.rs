@@ -109,6 +109,12 @@ fn height_and_overlap_are_allowed_for() {
     assert_eq!(verdict_of(&out, "15 to 22"), Verdict::Inside);
     let sea = out.figure("idle_at_sea_level").expect("a figure").si / -3386.389;
     assert!((sea - 17.0).abs() < 1e-3, "{sea}");
+    // Without the height a low reading may be thin air; a good one is good.
+    high.altitude = None;
+    assert_eq!(verdict_of(&judged(&high, None), "15 to 22"), Verdict::CannotTell);
+    let mut good = vacuum("18 inHg vac", VacuumNeedle::Steady);
+    good.altitude = None;
+    assert_eq!(verdict_of(&judged(&good, None), "15 to 22"), Verdict::Inside);
     // With 77° of overlap the same low and wavering needle is normal.
     let cam = ExpectedFromBuild { overlap_deg: Some(77.0), ..inline_four() };
     let out = judged(&vacuum("11 inHg vac", VacuumNeedle::Wavering), Some(&cam));
