@@ -55,3 +55,41 @@ impl Bar {
         }
     }
 }
+
+/// A bar over the bytes of something that goes on in one place.
+#[derive(Debug)]
+pub(crate) struct Steps {
+    began: Instant,
+    doing: &'static str,
+    bar: OnceLock<ProgressBar>,
+}
+
+impl Steps {
+    /// `doing` stands before the bar.
+    pub(crate) fn new(doing: &'static str) -> Self {
+        Self { began: Instant::now(), doing, bar: OnceLock::new() }
+    }
+
+    /// So many bytes of so many.
+    pub(crate) fn at(&self, done: u64, of: u64) {
+        if self.began.elapsed() < QUIET {
+            return;
+        }
+        let bar = self.bar.get_or_init(|| {
+            let style = ProgressStyle::with_template("{msg} {bar:40} {bytes} of {total_bytes}");
+            let bar = ProgressBar::new(of).with_message(self.doing);
+            if let Ok(style) = style {
+                bar.set_style(style);
+            }
+            bar
+        });
+        bar.set_position(done);
+    }
+
+    /// Takes the bar away.
+    pub(crate) fn end(&self) {
+        if let Some(bar) = self.bar.get() {
+            bar.finish_and_clear();
+        }
+    }
+}

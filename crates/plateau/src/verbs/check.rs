@@ -40,6 +40,10 @@ pub(crate) fn text(report: &CheckReport) -> String {
     for line in &report.database {
         text += &format!("  database      {line}\n");
     }
+    if !report.database.is_empty() {
+        text +=
+            "  go on         copy the whole folder first, then `plateau restore` the newest backup into an empty one\n";
+    }
     for line in &report.bad_rows {
         text += &format!("  row           {line}\n");
     }
