@@ -104,6 +104,12 @@ fn a_pair_low_needs_neighbours() {
         ExpectedFromBuild { cylinders: Some(8), banks: vec![vec![1, 3, 5, 7], vec![2, 4, 6, 8]], ..inline_four() };
     let eight = cranking(&["168", "167", "120", "166", "122", "169", "170", "168"]);
     assert_eq!(signs(&judged(&eight, Some(&vee))), [("cranking.pair_low".to_owned(), vec![3, 5])]);
+    // 3 is second in its bank and 6 third in the other: they share no gasket.
+    let across = cranking(&["168", "167", "120", "166", "169", "122", "170", "168"]);
+    assert_eq!(
+        signs(&judged(&across, Some(&vee))),
+        [("cranking.one_low".to_owned(), vec![3]), ("cranking.one_low".to_owned(), vec![6])]
+    );
     // Without a layout nobody knows.
     let unknown = judged(&test, None);
     assert_eq!(signs(&unknown), [("cranking.two_low".to_owned(), vec![2, 3])]);
