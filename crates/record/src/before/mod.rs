@@ -25,6 +25,7 @@ mod kinds_running;
 mod numbers;
 mod patterns;
 mod table;
+mod table_text;
 mod words;
 mod writer;
 

@@ -5,9 +5,9 @@
 
 use super::judged::{SourceTag, Sourced, Sure};
 use super::patterns::Sign;
+use super::table_text::{RawBand, RawLimit, RawPattern, RawTable};
 use crate::Stated;
 use quantity::Dimension;
-use serde::Deserialize;
 use std::sync::LazyLock;
 
 /// Name and text of each shipped file, to be written out and edited.
@@ -49,94 +49,6 @@ pub enum TableError {
         /// What was found and what was expected.
         what: String,
     },
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawTable {
-    version: i64,
-    #[serde(default)]
-    title: String,
-    #[serde(default)]
-    source: Vec<RawSource>,
-    #[serde(default)]
-    value: Vec<RawValue>,
-    #[serde(default)]
-    limit: Vec<RawLimit>,
-    #[serde(default)]
-    band: Vec<RawBand>,
-    #[serde(default)]
-    pattern: Vec<RawPattern>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawSource {
-    tag: String,
-    standing: String,
-    what: String,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawValue {
-    key: String,
-    value: String,
-    what: String,
-    source: String,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawLimit {
-    key: String,
-    #[serde(default)]
-    off: bool,
-    #[serde(default)]
-    test: String,
-    #[serde(default)]
-    figure: String,
-    min: Option<String>,
-    max: Option<String>,
-    #[serde(default)]
-    words: String,
-    #[serde(default)]
-    source: String,
-    #[serde(default)]
-    do_not_run: bool,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawBand {
-    test: String,
-    figure: String,
-    from: Option<String>,
-    to: Option<String>,
-    words: String,
-    source: String,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawPattern {
-    key: String,
-    #[serde(default)]
-    off: bool,
-    #[serde(default)]
-    sign: String,
-    #[serde(default)]
-    words: String,
-    #[serde(default)]
-    look: String,
-    #[serde(default)]
-    sure: String,
-    #[serde(default)]
-    source: String,
-    #[serde(default)]
-    do_not_run: bool,
-    #[serde(default)]
-    nothing_wrong: bool,
 }
 
 /// A figure that signs are read with.
