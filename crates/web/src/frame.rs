@@ -249,6 +249,7 @@ fn foot(prefs: &Prefs, who: &Who, among_people: bool) -> Markup {
                 button name="units" value="metric" aria-pressed=(pressed(prefs.units == UnitSystem::Metric)) { "N\u{b7}m, kW, \u{b0}C" }
                 button name="units" value="us" aria-pressed=(pressed(prefs.units == UnitSystem::UsCustomary)) { "lb-ft, hp, \u{b0}F" }
             }
+            a.of-marks href="/marks" { "What the marks mean" }
             form method="post" action="/prefs" aria-label="Light or dark" {
                 input type="hidden" name="back" value=(prefs.here);
                 button name="paper" value="light" aria-pressed=(pressed(prefs.paper == Paper::Light)) { "Light" }

@@ -7,7 +7,7 @@ use axum::http::{Method, StatusCode, header};
 #[tokio::test]
 async fn every_answer_carries_the_policy() {
     let bench = Bench::new();
-    for path in ["/", "/dynos", "/guards", "/health", "/nothing", "/runs/1", "/assets/x/style.css"] {
+    for path in ["/", "/runs", "/dynos", "/guards", "/health", "/nothing", "/runs/1", "/assets/x/style.css"] {
         let answer = bench.get(path).await;
         let policy = answer.header("content-security-policy");
         for part in
@@ -24,7 +24,7 @@ async fn every_answer_carries_the_policy() {
 async fn pages_hold_no_inline_script_or_style() {
     let bench = Bench::new();
     bench.post("/dynos", &[("key", "north-cell")]).await;
-    for path in ["/", "/dynos", "/dynos/north-cell", "/guards", "/nothing", "/runs/7"] {
+    for path in ["/", "/runs", "/jobs/new", "/marks", "/dynos", "/dynos/north-cell", "/guards", "/nothing", "/runs/7"] {
         let answer = bench.get(path).await;
         assert!(answer.header("content-type").starts_with("text/html"), "{path}");
         assert_clean(&answer.text());

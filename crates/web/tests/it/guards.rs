@@ -38,7 +38,7 @@ async fn an_edited_limit_changes_a_run_that_is_there() {
     assert_eq!(keep(&bench, &rule("105 °C"), "0").await, StatusCode::SEE_OTHER);
     assert!(flagged().await, "the run in memory is worked out again");
     assert!(bench.get("/runs/1").await.has("the shop's guard rules (change 1 of"));
-    assert!(bench.get("/").await.has("No flag by older guard rules."));
+    assert!(bench.get("/runs").await.has("No flag by older guard rules."));
     let page = bench.get("/guards").await;
     assert_eq!(page.status, StatusCode::OK);
     assert_clean(&page.text());

@@ -4,6 +4,7 @@ mod bench;
 mod doors;
 mod dynos;
 mod guards;
+mod jobs;
 mod logs;
 mod people;
 mod runs;

@@ -20,7 +20,7 @@ fn revision(bench: &Bench, number: i64) -> String {
 #[tokio::test]
 async fn three_logs_become_one_run_with_a_curve() {
     let bench = Bench::new();
-    assert!(bench.get("/").await.has("No runs yet"));
+    assert!(bench.get("/runs").await.has("No runs yet"));
     let answer = bring_three(&bench).await;
     assert_eq!((answer.status, answer.header("location")), (StatusCode::SEE_OTHER, "/runs/1"), "{}", answer.text());
     let page = bench.get("/runs/1").await;
@@ -31,7 +31,7 @@ async fn three_logs_become_one_run_with_a_curve() {
     {
         assert!(page.has(part), "`{part}` is missing");
     }
-    let list = bench.get("/").await;
+    let list = bench.get("/runs").await;
     assert!(list.has("href=\"/runs/1\"") && !list.has("No runs yet"));
     assert_clean(&list.text());
 }
@@ -200,7 +200,7 @@ async fn a_run_is_accepted_and_opened_again_with_a_reason() {
     let bench = Bench::new();
     bring_three(&bench).await;
     assert_eq!(bench.post("/runs/1/accept", &[("revision", "1")]).await.status, StatusCode::SEE_OTHER);
-    assert!(bench.get("/").await.has("accepted"));
+    assert!(bench.get("/runs").await.has("accepted"));
     let silent = bench.post("/runs/1/unaccept", &[("revision", "2"), ("reason", "")]).await;
     assert_eq!(silent.status, StatusCode::UNPROCESSABLE_ENTITY);
     let answer = bench.post("/runs/1/unaccept", &[("revision", "2"), ("reason", "new load-cell check")]).await;

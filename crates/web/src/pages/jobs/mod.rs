@@ -7,7 +7,6 @@ mod conflicts;
 mod decisions;
 pub(crate) mod draw;
 mod entry_words;
-mod evidence;
 mod files;
 mod forms;
 mod intake;

@@ -3,8 +3,7 @@
 use super::add;
 use super::conflicts;
 use super::entry_words::said;
-use super::evidence::has_picture;
-use super::photos::{camera_time, caption_of, kind_word};
+use super::photos::{camera_time, caption_of, has_picture, kind_word};
 use super::sent::{Errors, Sent};
 use super::shared::{ENTRY, again, entry_name, id_of, job_of, missing, page, to, write_one};
 use super::draw::Draw;

@@ -67,17 +67,17 @@ pub(crate) async fn bring(
 
 /// Keeps the files of a form byte for byte and says what they are. One that cannot be taken stops all of them.
 pub(crate) async fn keep(state: &AppState, sent: &Sent, about: Vec<Id>, errors: &mut Errors) -> Result<Vec<EvidenceFile>, Fault> {
-    for file in &sent.files {
-        if let Err(words) = super::evidence::acceptable(&file.name, &file.bytes) {
-            errors.on("files", words);
-        }
-    }
-    if !errors.none() || sent.files.is_empty() {
+    if sent.files.is_empty() {
         return Ok(Vec::new());
     }
     let (notebook, files) = (state.notebook().clone(), sent.files.clone());
     let kept = tokio::task::spawn_blocking(move || {
-        files.iter().map(|file| notebook.keep_evidence(&file.name, &file.bytes)).collect::<Result<Vec<_>, _>>()
+        let kept = files.iter().map(|file| notebook.keep_evidence(&file.name, &file.bytes)).collect::<Result<Vec<_>, _>>()?;
+        for file in kept.iter().filter(|f| has_picture(&f.media_type)) {
+            // Made now, so that the page with it is quick. What fails here is said where the picture is asked for.
+            let _ = notebook.picture(&file.sha256, notebook::PictureSize::Thumb);
+        }
+        Ok::<_, notebook::NotebookError>(kept)
     })
     .await?;
     match kept {
@@ -179,7 +179,7 @@ pub(crate) fn picture(file: &EvidenceFile, size: &str, alt: &str) -> Markup {
         (_, Some((w, h))) => (Some(w), Some(h)),
     };
     html! {
-        @if super::evidence::has_picture(&file.media_type) {
+        @if has_picture(&file.media_type) {
             img src={"/files/" (file.sha256) "/" (size)} alt=(alt) width=[width] height=[height] loading="lazy" decoding="async";
         } @else {
             span.paper role="img" aria-label=(alt) { (kind_word(&file.media_type)) }
@@ -187,13 +187,14 @@ pub(crate) fn picture(file: &EvidenceFile, size: &str, alt: &str) -> Markup {
     }
 }
 
+/// Whether a picture can be made of it.
+pub(crate) fn has_picture(media_type: &str) -> bool {
+    media_type.starts_with("image/")
+}
+
 /// "PDF".
 pub(crate) fn kind_word(media_type: &str) -> &'static str {
-    match media_type {
-        "application/pdf" => "PDF",
-        "image/heic" | "image/heif" => "HEIC",
-        _ => "File",
-    }
+    if media_type == "application/pdf" { "PDF" } else { "File" }
 }
 
 /// Thumbnails of files with a link to each, at most `most`; the rest as "+n".
