@@ -71,6 +71,8 @@ pub fn files() -> Vec<File> {
         manifest.push_str(&run_entry(&story, (job, name), *against, &paths, &arguments));
         script.push_str(&shell_line(&arguments));
     }
+    files.push(crate::jobs::register());
+    script.push_str(&shell_line(&["instruments", "set", "instruments.toml"].map(str::to_owned)));
     for (folder, made) in crate::jobs::all() {
         files.extend(made);
         let bring = ["job", "bring", &format!("{folder}/job.jsonl"), "--files", folder].map(str::to_owned);

@@ -144,13 +144,9 @@ impl Notebook {
             return Err(CarryError::NotOneJob { found: "there is no line".to_owned() });
         };
         let before = self.store.job(&job.to_string()).map_err(NotebookError::from)?.map_or(0, |row| row.entries);
-        // Runs of lines by one author are written together; a fault later leaves what was written before it, which
-        // coming again completes: entries are never doubled.
-        for group in drafts.chunk_by(|a, b| a.0 == b.0) {
-            let writer = Writer::alone(&group[0].0);
-            let batch: Vec<Draft> = group.iter().map(|(_, draft)| draft.clone()).collect();
-            self.write(job, &batch, &writer)?;
-        }
+        let writers: Vec<Writer> = drafts.iter().map(|(author, _)| Writer::alone(author)).collect();
+        let all: Vec<(&Writer, &Draft)> = writers.iter().zip(drafts.iter().map(|(_, draft)| draft)).collect();
+        self.write_as(job, &all)?;
         let view = self.job_by_id(job)?;
         Ok(Brought {
             number: view.row.number,

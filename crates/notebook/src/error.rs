@@ -20,7 +20,7 @@ pub enum NotebookError {
         sha256: String,
     },
     /// There is no such job.
-    #[error("there is no job {which} in this shop; nothing was written")]
+    #[error("there is no job {which} in this shop")]
     NoJob {
         /// Number or name as asked for.
         which: String,

@@ -3,7 +3,7 @@
 use crate::error::roles;
 use crate::{JobView, Notebook, NotebookError};
 use jiff::{SignedDuration, Timestamp};
-use record::{Body, Entry, Id, Role, Stage, fold, gate};
+use record::{Body, Entry, Id, Job, Role, Stage, fold, gate};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 use store::{NewEntry, StoredEntry};
@@ -80,9 +80,15 @@ impl Notebook {
     /// # Errors
     /// [`NotebookError`] saying which entry, what was found and what is expected; nothing is written then.
     pub fn write(&self, job: Id, drafts: &[Draft], writer: &Writer) -> Result<Vec<Written>, NotebookError> {
+        let drafts: Vec<(&Writer, &Draft)> = drafts.iter().map(|draft| (writer, draft)).collect();
+        self.write_as(job, &drafts)
+    }
+
+    /// The same for entries of several writers.
+    pub(crate) fn write_as(&self, job: Id, drafts: &[(&Writer, &Draft)]) -> Result<Vec<Written>, NotebookError> {
         let of = drafts.len();
         let limit = Timestamp::now().checked_add(AHEAD).unwrap_or(Timestamp::MAX);
-        for (place, draft) in drafts.iter().enumerate() {
+        for (place, (writer, draft)) in drafts.iter().enumerate() {
             draft.body.check().map_err(|why| NotebookError::Entry { number: place + 1, of, why })?;
             if draft.at > limit {
                 return Err(NotebookError::FromTheFuture { id: draft.id, at: draft.at.to_string() });
@@ -91,11 +97,11 @@ impl Notebook {
         }
         let known = match self.store.job(&job.to_string())? {
             Some(row) => Some(self.view(row)?),
-            None if matches!(drafts.first().map(|d| &d.body), Some(Body::JobOpened(_))) => None,
+            None if matches!(drafts.first().map(|(_, d)| &d.body), Some(Body::JobOpened(_))) => None,
             None => return Err(NotebookError::NoJob { which: job.to_string() }),
         };
-        self.check_against(job, known.as_deref(), drafts, writer)?;
-        let new: Vec<NewEntry> = drafts.iter().map(|d| new_entry(job, d, writer)).collect();
+        self.check_against(job, known.as_deref(), drafts)?;
+        let new: Vec<NewEntry> = drafts.iter().map(|(writer, draft)| new_entry(job, draft, writer)).collect();
         let stored = self.store.add_entries(&new)?;
         Ok(stored.iter().map(written).collect())
     }
@@ -105,48 +111,50 @@ impl Notebook {
         &self,
         job: Id,
         known: Option<&JobView>,
-        drafts: &[Draft],
-        writer: &Writer,
+        drafts: &[(&Writer, &Draft)],
     ) -> Result<(), NotebookError> {
         let there: BTreeSet<Id> = known.map(|k| k.entries.iter().map(|e| e.id).collect()).unwrap_or_default();
-        let fresh: Vec<&Draft> = drafts.iter().filter(|d| !there.contains(&d.id)).collect();
-        if fresh.is_empty() {
+        let mut all: Vec<Entry> = known.map(|k| k.entries.clone()).unwrap_or_default();
+        for (writer, draft) in drafts.iter().filter(|(_, d)| !there.contains(&d.id)) {
+            // A gate is asked of the job as it stands before the entry that passes it.
+            let (to, reasons) = match &draft.body {
+                Body::StagePassed(it) => (Some(it.to), &it.in_spite_of[..]),
+                Body::HandedOver(it) => (Some(Stage::HandedOver), &it.in_spite_of[..]),
+                _ => (None, &[][..]),
+            };
+            if let Some(to) = to {
+                self.ask_gate(&fold(&all), to, reasons)?;
+            }
+            all.push(Entry {
+                id: draft.id,
+                job,
+                at: draft.at,
+                received: None,
+                author: writer.name.clone(),
+                body: draft.body.clone(),
+            });
+        }
+        if all.len() == there.len() {
             return Ok(());
         }
-        let mut all: Vec<Entry> = known.map(|k| k.entries.clone()).unwrap_or_default();
-        all.extend(fresh.iter().map(|d| Entry {
-            id: d.id,
-            job,
-            at: d.at,
-            received: None,
-            author: writer.name.clone(),
-            body: d.body.clone(),
-        }));
         let after = fold(&all);
-        for (place, draft) in drafts.iter().enumerate() {
+        for (place, (_, draft)) in drafts.iter().enumerate() {
             if let Some(misfit) = after.misfits.iter().find(|m| m.entry == draft.id && !there.contains(&m.entry)) {
                 return Err(NotebookError::Misfit { number: place + 1, of: drafts.len(), why: misfit.why.clone() });
             }
         }
-        for draft in &fresh {
-            let (to, reasons) = match &draft.body {
-                Body::StagePassed(it) => (it.to, &it.in_spite_of),
-                Body::HandedOver(it) => (Stage::HandedOver, &it.in_spite_of),
-                _ => continue,
-            };
-            // The gate is asked of the job without the entry that passes it.
-            let before: Vec<Entry> = all.iter().filter(|e| e.id != draft.id).cloned().collect();
-            let before = fold(&before);
-            let facts = self.facts_of(&before)?;
-            let missing: Vec<_> = gate(&before, to, &facts)
-                .into_iter()
-                .filter(|m| !reasons.iter().any(|(key, why)| *key == m.key && !why.trim().is_empty()))
-                .collect();
-            if !missing.is_empty() {
-                return Err(NotebookError::GateShut { to: to.name().to_owned(), missing });
-            }
-        }
         Ok(())
+    }
+
+    fn ask_gate(&self, before: &Job, to: Stage, reasons: &[(String, String)]) -> Result<(), NotebookError> {
+        let missing: Vec<_> = gate(before, to, &self.facts_of(before)?)
+            .into_iter()
+            .filter(|m| !reasons.iter().any(|(key, why)| *key == m.key && !why.trim().is_empty()))
+            .collect();
+        if missing.is_empty() {
+            return Ok(());
+        }
+        Err(NotebookError::GateShut { to: to.name().to_owned(), missing })
     }
 }
 

@@ -35,6 +35,8 @@ pub(crate) enum Verb {
     Backup(BackupArgs),
     /// Make a shop's folder from a backup, in an empty place
     Restore(RestoreArgs),
+    /// The register of instruments that readings are made with
+    Instruments(crate::verbs::instruments::InstrumentsArgs),
     /// The jobs: claims, findings, promises, sheets, and what is still missing
     Job(crate::verbs::job::JobArgs),
     /// What an engine is: the sheet of its build file

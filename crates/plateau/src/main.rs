@@ -48,6 +48,7 @@ fn run(verb: Verb) -> Result<Done, Failure> {
         Verb::Check(args) => verbs::check::run(&args),
         Verb::Backup(args) => verbs::backup::run(&args),
         Verb::Restore(args) => verbs::restore::run(&args),
+        Verb::Instruments(args) => verbs::instruments::run(&args),
         Verb::Job(args) => verbs::job::run(&args),
         Verb::Engine(args) => verbs::engine::run(&args),
         Verb::Serve(args) => verbs::serve::run(&args),

@@ -119,7 +119,8 @@ fn opened_up(job: &Job, missing: &mut Vec<Missing>) {
         }
     }
     for finding in job.findings.iter().filter(|f| f.value.severity >= Severity::Major) {
-        let settled = job.decisions.iter().any(|d| d.value.settles.contains(&finding.id) && d.value.owners_yes.is_some());
+        let settled =
+            job.decisions.iter().any(|d| d.value.settles.contains(&finding.id) && d.value.owners_yes.is_some());
         if !settled {
             let words = format!("The owner's decision on: {}, {}", finding.value.component, finding.value.words);
             say(missing, format!("finding:{}", finding.id), Some(finding.id), words);
@@ -134,7 +135,9 @@ fn opened_up(job: &Job, missing: &mut Vec<Missing>) {
 /// Before it is machined and put together: the parts agree with each other, and what we promise is written down.
 fn agreed(job: &Job, facts: &Facts, missing: &mut Vec<Missing>) {
     for words in &facts.build_outside {
-        say(missing, format!("build:{words}"), None, format!("The agreed parts do not agree: {words}"));
+        // The label alone: a reason given for it holds although the limit's own words change.
+        let label = words.split(": ").next().unwrap_or(words);
+        say(missing, format!("build:{label}"), None, format!("The agreed parts do not agree: {words}"));
     }
     if !job.claims.iter().any(|c| c.ours) {
         say(missing, "promises".to_owned(), None, "What we promise to fit: no promise is written down.".to_owned());
@@ -166,10 +169,20 @@ fn assembled(job: &Job, facts: &Facts, missing: &mut Vec<Missing>) {
         say(missing, format!("sheet:{}", sheet.begun.id), Some(sheet.begun.id), words);
     }
     for (sheet, place, words) in &facts.sheet_outside {
-        say(missing, format!("outside:{sheet}:{place}"), Some(*sheet), format!("Outside its limit and not settled: {words}"));
+        say(
+            missing,
+            format!("outside:{sheet}:{place}"),
+            Some(*sheet),
+            format!("Outside its limit and not settled: {words}"),
+        );
     }
     for (sheet, place, words) in &facts.sheet_undecided {
-        say(missing, format!("undecided:{sheet}:{place}"), Some(*sheet), format!("The gauge cannot tell, and nobody has spoken for it: {words}"));
+        say(
+            missing,
+            format!("undecided:{sheet}:{place}"),
+            Some(*sheet),
+            format!("The gauge cannot tell, and nobody has spoken for it: {words}"),
+        );
     }
     for (sheet, count) in &facts.sheet_unread {
         say(missing, format!("unread:{sheet}"), Some(*sheet), format!("{count} places without a reading."));
@@ -191,18 +204,41 @@ fn dyno(job: &Job, facts: &Facts, missing: &mut Vec<Missing>) {
         Some(run) => {
             let number = run.number;
             if run.pulls < 3 {
-                let words = format!("Run {number} has {} pulls; three are the least for a number that is handed over.", run.pulls);
+                let words = format!(
+                    "Run {number} has {} pulls; three are the least for a number that is handed over.",
+                    run.pulls
+                );
                 say(missing, format!("pulls:{number}"), None, words);
             }
             match run.repeats {
                 Some(true) => {}
-                Some(false) => say(missing, format!("repeats:{number}"), None, format!("The pulls of run {number} do not repeat within their limit.")),
-                None => say(missing, format!("repeats:{number}"), None, format!("Whether the pulls of run {number} repeat cannot be told.")),
+                Some(false) => say(
+                    missing,
+                    format!("repeats:{number}"),
+                    None,
+                    format!("The pulls of run {number} do not repeat within their limit."),
+                ),
+                None => say(
+                    missing,
+                    format!("repeats:{number}"),
+                    None,
+                    format!("Whether the pulls of run {number} repeat cannot be told."),
+                ),
             }
             match run.factor_in_range {
                 Some(true) => {}
-                Some(false) => say(missing, format!("factor:{number}"), None, format!("The factor to standard air of run {number} is outside its range.")),
-                None => say(missing, format!("factor:{number}"), None, format!("Run {number} has no factor to standard air.")),
+                Some(false) => say(
+                    missing,
+                    format!("factor:{number}"),
+                    None,
+                    format!("The factor to standard air of run {number} is outside its range."),
+                ),
+                None => say(
+                    missing,
+                    format!("factor:{number}"),
+                    None,
+                    format!("Run {number} has no factor to standard air."),
+                ),
             }
             if run.open_flags > 0 {
                 let words = format!("{} flags of run {number} are not explained.", run.open_flags);
@@ -217,7 +253,10 @@ fn dyno(job: &Job, facts: &Facts, missing: &mut Vec<Missing>) {
                     Standing::Judged(TruthVerdict::NotTrue | TruthVerdict::Partly) => {
                         format!("Our promise \u{201c}{}\u{201d} was not kept.", claim.words)
                     }
-                    _ => format!("Our promise \u{201c}{}\u{201d} is not proved: a photo, a part number or a reading is missing.", claim.words),
+                    _ => format!(
+                        "Our promise \u{201c}{}\u{201d} is not proved: a photo, a part number or a reading is missing.",
+                        claim.words
+                    ),
                 };
                 say(missing, format!("promise:{}", claim.id), Some(claim.id), words);
             }

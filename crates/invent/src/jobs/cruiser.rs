@@ -1,6 +1,6 @@
 //! The ten-to-one cruiser, from its claims to the hand-over. Invented.
 
-use super::{Writer, ratio, word};
+use super::{NONE, Writer, ratio, word};
 use serde_json::json;
 
 const BUILD: &str = include_str!("../../../../examples/builds/pushrod-v8.toml");
@@ -57,7 +57,7 @@ pub(crate) fn job(folder: &str) -> Writer {
     );
     w.write("2026-01-12T14:00:00Z", "builder", "test_before", super::hill_climb_tests::even_and_low());
     w.write("2026-01-13T09:00:00Z", "office", "decision", json!({ "words": "Take it apart.", "owners_yes": { "how": "signed", "on": "2026-01-13" }, "agrees": "opened_up" }));
-    w.stage("2026-01-13T09:30:00Z", "opened_up", &[], "");
+    w.stage("2026-01-13T09:30:00Z", "opened_up", NONE, "");
     let f1 = w.finding(
         "2026-01-14T10:00:00Z",
         &c1,
@@ -104,7 +104,7 @@ pub(crate) fn job(folder: &str) -> Writer {
             "agrees": "agreed_build"
         }),
     );
-    w.stage("2026-01-15T10:30:00Z", "agreed_build", &[], "");
+    w.stage("2026-01-15T10:30:00Z", "agreed_build", NONE, "");
     let p1 = w.write("2026-01-15T10:40:00Z", "office", "promise", json!({ "component": "Compression", "words": "10.3 to 1.", "promised": ratio("10.3", None), "weight": "decides_the_build" }));
     let p2 = w.write("2026-01-15T10:42:00Z", "office", "promise", json!({ "component": "Camshaft", "words": "Hydraulic roller 272/278.", "promised": word("hydraulic roller"), "weight": "decides_the_build" }));
     super::hill_climb_sheets::cruiser(&mut w, &p1, &p2);

@@ -1,6 +1,6 @@
 //! The blown hill-climb four: nine claims, four of them not so. Invented.
 
-use super::{Writer, degrees, mm, ratio, word};
+use super::{NONE, Writer, degrees, mm, ratio, word};
 use serde_json::{Value, json};
 
 /// The build file of the engine as agreed; what was found differs in a few lines.
@@ -22,7 +22,7 @@ pub(crate) fn job(folder: &str) -> Writer {
             "agrees": "opened_up"
         }),
     );
-    w.stage("2026-03-06T07:30:00Z", "opened_up", &[], "");
+    w.stage("2026-03-06T07:30:00Z", "opened_up", NONE, "");
     let findings = findings(&mut w, &claims);
     agreed(&mut w, &claims, &findings);
     super::hill_climb_build::build(&mut w);
@@ -221,6 +221,6 @@ fn agreed(w: &mut Writer, claims: &[String], findings: &[String]) {
         "settles": [findings[0], findings[1], findings[3]],
         "agrees": "agreed_build"
     }));
-    w.stage("2026-03-13T08:00:00Z", "agreed_build", &[], "");
+    w.stage("2026-03-13T08:00:00Z", "agreed_build", NONE, "");
     let _ = claims;
 }

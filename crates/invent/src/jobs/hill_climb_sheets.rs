@@ -3,8 +3,17 @@
 use super::{Writer, mm, quantity, ratio, word};
 use serde_json::{Map, Value, json};
 
-/// What the gate to the dyno finds missing, and why the job went on.
-pub(super) const REASONS: &[(&str, &str)] = &[];
+/// A value is kept although it is outside its limit, or the gauge cannot tell.
+fn keep(w: &mut Writer, at: &str, sheet: &str, places: &[&str], because: &str) {
+    for place in places {
+        let mut body = json!({ "sheet": sheet, "place": place, "because": because });
+        let reading = w.id_of(place);
+        if !reading.is_empty() {
+            body["reading"] = json!(reading);
+        }
+        w.write(at, "builder", "limit_waived", body);
+    }
+}
 
 /// The figure alone, as a sheet holds it.
 fn given(list: &[(&str, Value)]) -> Value {
@@ -38,20 +47,24 @@ fn finish(w: &mut Writer, at: &str, sheet: &str) {
     w.write(at, "builder", "sheet_finished", json!({ "sheet": sheet }));
 }
 
-/// All sheets of the blown four.
-pub(super) fn all(w: &mut Writer) {
+/// All sheets of the blown four; what the gate to the dyno finds missing, and why the job went on.
+pub(super) fn all(w: &mut Writer) -> Vec<(String, &'static str)> {
     bores(w);
     clearances(w);
     gaps(w);
-    volumes(w);
+    let volumes = volumes(w);
+    vec![(
+        format!("tainted:{volumes}:Deck bridge with dial: calibration overdue by 26 days"),
+        "Read 1.00 mm on the gauge block before and after; sent away the same day.",
+    )]
 }
 
 /// 24 bores after honing: one of them out, read again, and inside.
 fn bores(w: &mut Writer) {
     const READ: [[&str; 6]; 4] = [
         ["92.752", "92.750", "92.751", "92.749", "92.753", "92.751"],
-        ["92.755", "92.751", "92.752", "92.750", "92.751", "92.748"],
-        ["92.750", "92.753", "92.752", "92.754", "92.755", "92.766"],
+        ["92.753", "92.751", "92.752", "92.750", "92.751", "92.749"],
+        ["92.751", "92.753", "92.752", "92.754", "92.753", "92.766"],
         ["92.751", "92.752", "92.750", "92.751", "92.752", "92.750"],
     ];
     let mut readings = Vec::new();
@@ -65,12 +78,12 @@ fn bores(w: &mut Writer) {
         "counts": { "cylinders": 4 },
         "given": given(&[
             ("bore_least", mm("92.740", None)), ("bore_aim", mm("92.750", None)), ("bore_greatest", mm("92.760", None)),
-            ("piston/cylinder 1", mm("92.6520", Some(0.001))), ("piston/cylinder 2", mm("92.6515", Some(0.001))),
-            ("piston/cylinder 3", mm("92.6525", Some(0.001))), ("piston/cylinder 4", mm("92.6520", Some(0.001))),
+            ("piston/cylinder 1", mm("92.6360", Some(0.001))), ("piston/cylinder 2", mm("92.6355", Some(0.001))),
+            ("piston/cylinder 3", mm("92.6365", Some(0.001))), ("piston/cylinder 4", mm("92.6360", Some(0.001))),
             ("stroke", mm("90.36", Some(0.015))),
             ("height_top", mm("15", None)), ("height_middle", mm("60", None)), ("height_bottom", mm("105", None)),
         ]),
-        "built_for": "endurance", "material": "2618 forged", "unit": "mm",
+        "built_for": "street_boosted", "material": "2618 forged", "unit": "mm",
         "instruments": [{ "key": "bore_gauge", "set_on": "92.750 ring at 09:12" }],
         "state": "torque plate on, clean and dry"
     });
@@ -111,6 +124,19 @@ fn clearances(w: &mut Writer) {
         }
     }
     let id = sheet(w, "2026-03-25", 9, "bearing_clearance", "Mains and rods, shells in", about, &readings);
+    keep(
+        w,
+        "2026-03-25T09:30:00Z",
+        &id,
+        &[
+            "main 3/main_clearance",
+            "rod 1/rod_clearance",
+            "rod 2/rod_clearance",
+            "rod 3/rod_clearance",
+            "rod 4/rod_clearance",
+        ],
+        "The gauge band is as wide as the window. Read three times, gauge set on the micrometer that read the journal; all in the middle.",
+    );
     finish(w, "2026-03-25T09:40:00Z", &id);
 }
 
@@ -118,21 +144,28 @@ fn clearances(w: &mut Writer) {
 fn gaps(w: &mut Writer) {
     let about = json!({
         "counts": { "cylinders": 4 }, "given": given(&[("bore", mm("92.751", Some(0.001)))]),
-        "built_for": "endurance", "unit": "mm", "conditions": ["race blower"],
-        "instruments": [{ "key": "feeler" }], "state": "ring squared 25 mm down"
+        "built_for": "endurance", "unit": "mm", "conditions": ["blower"],
+        "instruments": [{ "key": "feeler_gauge" }], "state": "ring squared 25 mm down"
     });
     let mut readings = Vec::new();
     for n in 1..=4 {
-        for (ring, text) in [("top", "0.63"), ("second", "0.65"), ("rail_upper", "0.45"), ("rail_lower", "0.45")] {
-            readings.push((format!("cylinder {n}/gap/{ring}"), mm(text, None)));
+        for (ring, text) in [("top", "0.62"), ("second", "0.68"), ("rail_upper", "0.45"), ("rail_lower", "0.45")] {
+            readings.push((format!("cylinder {n}/{ring}"), mm(text, None)));
         }
     }
     let id = sheet(w, "2026-03-24", 13, "ring_gaps", "Ring end gaps", about, &readings);
+    keep(
+        w,
+        "2026-03-24T13:25:00Z",
+        &id,
+        &["cylinder 1/top", "cylinder 2/top", "cylinder 3/top", "cylinder 4/top"],
+        "The strips are as coarse as the window; 0.62 goes, 0.65 does not.",
+    );
     finish(w, "2026-03-24T13:30:00Z", &id);
 }
 
 /// Deck and volumes: the ratio of each cylinder.
-fn volumes(w: &mut Writer) {
+fn volumes(w: &mut Writer) -> String {
     let cc = |text: &str| quantity("volume", text, "cm\u{b3}", 1e-6, None);
     let about = json!({
         "counts": { "cylinders": 4 },
@@ -141,7 +174,7 @@ fn volumes(w: &mut Writer) {
             ("gasket_bore", mm("94.0", None)), ("gasket_thickness", mm("1.30", Some(0.02))), ("crevice", cc("1.0")),
         ]),
         "built_for": "endurance", "unit": "mm",
-        "instruments": [{ "key": "depth_micrometer" }, { "key": "burette" }], "state": "pistons rocked both ways, mean taken"
+        "instruments": [{ "key": "deck_bridge" }, { "key": "burette" }], "state": "pistons rocked both ways, mean taken"
     });
     let mut readings = Vec::new();
     for (n, (front, rear, chamber)) in
@@ -156,12 +189,28 @@ fn volumes(w: &mut Writer) {
         readings.push((format!("cylinder {c}/volume/crown"), cc("10.5")));
     }
     let id = sheet(w, "2026-03-27", 14, "deck_and_volumes", "Deck and volumes, short block and head", about, &readings);
+    keep(
+        w,
+        "2026-03-27T14:35:00Z",
+        &id,
+        &["cylinder 1/quench", "cylinder 2/quench", "cylinder 3/quench", "cylinder 4/quench"],
+        "The head leaves no thinner gasket; agreed with the owner, knock is watched on the dyno.",
+    );
     finish(w, "2026-03-27T14:40:00Z", &id);
+    id
 }
 
 /// The cruiser from its gate to the hand-over: one sheet, two parts, a run, and away.
 pub(super) fn cruiser(w: &mut Writer, compression: &str, camshaft: &str) {
-    w.stage("2026-01-16T08:00:00Z", "measured_assembled", &[], "");
+    w.stage(
+        "2026-01-16T08:00:00Z",
+        "measured_assembled",
+        &[
+            ("build:exhaust over intake flow", "Heads as bought; the cam gives the exhaust six degrees more."),
+            ("build:mean inlet Mach index", "At the rev limit only; the band of use ends at 5,500."),
+        ],
+        "",
+    );
     w.write("2026-01-28T10:00:00Z", "builder", "fitted_part", json!({ "component": "Camshaft", "position": "block", "words": "hydraulic roller 272/278", "part_number": "HR-272-278", "promise": camshaft }));
     w.finding(
         "2026-01-29T10:00:00Z",

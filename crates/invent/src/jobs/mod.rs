@@ -9,11 +9,15 @@ mod hill_climb_build;
 mod hill_climb_sheets;
 mod hill_climb_tests;
 mod photo;
+mod register;
 mod tow;
 
 use crate::demo::File;
 use jiff::Timestamp;
 use serde_json::{Value, json};
+
+/// Nothing is missing at the gate.
+pub(crate) const NONE: &[(&str, &str)] = &[];
 
 /// A job being written.
 pub(crate) struct Writer {
@@ -117,7 +121,8 @@ impl Writer {
     }
 
     /// The job went on, all gates open or with the reasons given.
-    pub(crate) fn stage(&mut self, at: &str, to: &str, in_spite_of: &[(&str, &str)], remark: &str) {
+    pub(crate) fn stage(&mut self, at: &str, to: &str, in_spite_of: &[(impl AsRef<str>, &str)], remark: &str) {
+        let in_spite_of: Vec<(&str, &str)> = in_spite_of.iter().map(|(key, why)| (key.as_ref(), *why)).collect();
         self.write(at, "builder", "stage_passed", json!({ "to": to, "in_spite_of": in_spite_of, "remark": remark }));
     }
 
@@ -164,6 +169,11 @@ pub(crate) fn degrees(text: &str, u: Option<f64>) -> Value {
 /// A word.
 pub(crate) fn word(text: &str) -> Value {
     json!({ "word": text })
+}
+
+/// The register of instruments of the demo shop.
+pub fn register() -> File {
+    File { path: "instruments.toml".to_owned(), bytes: register::text().into_bytes() }
 }
 
 /// The jobs of the demo: folder, and its files. The order is that in which they were opened.

@@ -33,7 +33,11 @@ pub(crate) fn run(args: &BackupArgs) -> Result<Done, Failure> {
 fn name(dir: &Path) -> PathBuf {
     let shop = dir.canonicalize().ok().and_then(|d| d.file_name().map(|n| n.to_string_lossy().into_owned()));
     let shop = shop.unwrap_or_else(|| "shop".to_owned());
-    format!("{shop}-{}.zip", jiff::Zoned::now().strftime("%Y-%m-%d-%H%M%S")).into()
+    format!(
+        "{shop}-{}.zip",
+        jiff::Timestamp::now().to_zoned_datetime(jiff::tz::TimeZone::system()).strftime("%Y-%m-%d-%H%M%S")
+    )
+    .into()
 }
 
 fn text(report: &BackupReport) -> String {

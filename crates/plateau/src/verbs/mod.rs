@@ -5,6 +5,7 @@ pub(crate) mod check;
 pub(crate) mod dyno;
 pub(crate) mod engine;
 pub(crate) mod guards;
+pub(crate) mod instruments;
 pub(crate) mod job;
 pub(crate) mod keep;
 pub(crate) mod people;
