@@ -8,6 +8,7 @@
 
 use engine::spread::studentised_range_95;
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 /// A value and the signed share of each source in it (one standard uncertainty of the source).
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -79,8 +80,17 @@ fn own(inputs: &[&Uncertain]) -> Vec<f64> {
 pub(crate) fn range_of(value: f64, inputs: &[&Uncertain], source: &str) -> Uncertain {
     let noise = own(inputs);
     let mean_square = noise.iter().map(|n| n * n).sum::<f64>() / noise.len() as f64;
-    let reach = studentised_range_95(inputs.len()) * mean_square.sqrt();
+    let reach = range_factor(inputs.len()) * mean_square.sqrt();
     Uncertain::with_own(value, 0.5 * reach, source.to_owned())
+}
+
+/// The factor of `n` readings, worked out once: a sheet asks for the same few again and again.
+fn range_factor(n: usize) -> f64 {
+    static KEPT: [OnceLock<f64>; 128] = [const { OnceLock::new() }; 128];
+    match KEPT.get(n) {
+        Some(kept) => *kept.get_or_init(|| studentised_range_95(n)),
+        None => studentised_range_95(n),
+    }
 }
 
 #[cfg(test)]

@@ -297,3 +297,40 @@ fn an_instrument_that_was_calibrated_later_was_not_calibrated_then() {
     let day = record::instrument::day_of("2026-03-18T14:32:00Z").unwrap();
     assert_eq!(record::instrument::standing(&used, day), record::instrument::Standing::NeverCalibrated);
 }
+
+#[test]
+fn a_place_is_read_with_the_instrument_of_its_kind() {
+    let template = template("deck_and_volumes");
+    let mut begun = begun(template, "street");
+    let mut burette = instrument("Burette", 0.15e-6, None, 0.1e-6);
+    burette.kind = "burette".to_owned();
+    begun.instruments = vec![instrument("Deck bridge", 6.5e-6, Some(4e-6), 5e-6), burette];
+    let result = judged(
+        &begun,
+        template,
+        &[
+            ("cylinder 1/deck/front", "0.250"),
+            ("cylinder 1/volume/chamber", "58.4"),
+            ("cylinder 1/volume/crown", "11.0"),
+        ],
+    );
+    let name = |place: &str| result.cells[place].instrument.as_ref().map(|i| i.name.clone());
+    assert_eq!(name("cylinder 1/deck/front").as_deref(), Some("Deck bridge"));
+    assert_eq!(name("cylinder 1/volume/chamber").as_deref(), Some("Burette"));
+    begun.instruments.pop();
+    let without = judged(&begun, template, &[("cylinder 1/volume/chamber", "58.4")]);
+    assert_eq!(without.cells["cylinder 1/volume/chamber"].taint, Some(Taint::NoInstrument));
+}
+
+#[test]
+fn a_reading_whose_doubt_spans_the_limit_says_so() {
+    let mut typed = READ.to_vec();
+    typed[17].1 = "92.759";
+    let result = judged(&sheet(), template("bores"), &typed);
+    let cell = &result.cells["cylinder 3/bottom/along"];
+    assert_eq!(cell.judgement.as_ref().unwrap().verdict, Verdict::CannotTell);
+    assert_eq!(
+        result.ask("cylinder 3/bottom/along").unwrap().words,
+        "The other five in this bore read 92.750 to 92.755. The limit lies within the reading's ± 0.002 mm with Bore gauge 2."
+    );
+}

@@ -136,6 +136,19 @@ fn comments_stay_and_a_list_takes_the_place_of_one_value() {
 }
 
 #[test]
+fn a_list_under_its_other_key_is_replaced_too() {
+    let (begun, read) = bores();
+    let result = judged_by(&begun, template("bores"), &read);
+    let text = BUILD.replace(
+        "bore = \"92.56 mm ± 0.01 mm, measured by dial bore gauge, 2026-01-15\"",
+        "bore_each = [\"92.50 mm\", \"92.50 mm\", \"92.50 mm\", \"92.50 mm\"]",
+    );
+    let written = write_into_build(&text, &into_build(&begun, template("bores"), &result)).unwrap();
+    assert!(!written.text.contains("bore_each"));
+    assert!(written.changes[0].was.as_deref().unwrap().contains("92.50 mm"));
+}
+
+#[test]
 fn what_is_not_read_is_left_and_said() {
     let (begun, read) = bores();
     let result = judged_by(&begun, template("bores"), &read[..20]);
@@ -236,6 +249,7 @@ fn ports_springs_and_cam_go_to_their_sections() {
     let mut cam = begun(sheet, "endurance");
     give(&mut cam, sheet, "check", "1.00 mm");
     cam.instruments.push(instrument("Degree wheel", 0.25f64.to_radians(), None, 0.5f64.to_radians()));
+    cam.instruments[0].kind = "degree wheel".to_owned();
     let typed = [
         ("intake 1/intake_opens", "10"),
         ("intake 1/intake_closes", "44.5"),

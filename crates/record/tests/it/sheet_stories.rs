@@ -324,6 +324,7 @@ fn the_published_card_of_degreeing() {
     let mut begun = begun(sheet, "street");
     give(&mut begun, sheet, "card_intake", "106 deg");
     begun.instruments.push(instrument("Degree wheel", 0.25f64.to_radians(), None, 0.5f64.to_radians()));
+    begun.instruments[0].kind = "degree wheel".to_owned();
     let typed = [
         ("intake 1/intake_opens", "31"),
         ("intake 1/intake_closes", "63"),
