@@ -3,7 +3,7 @@
 use crate::accounts::gate;
 use crate::fault::{self, Fault};
 use crate::news;
-use crate::pages::{choose, dynos, guards, jobs, marks_page, people, run, runs, sign_in};
+use crate::pages::{choose, dynos, entries, guards, jobs, marks_page, measure, people, run, runs, sign_in};
 use crate::shield;
 use crate::state::AppState;
 use axum::Router;
@@ -40,6 +40,8 @@ pub fn app(state: AppState) -> Router {
         .route("/prefs", post(choose::prefs))
         .route("/marks", get(marks_page::show))
         .merge(jobs::routes())
+        .merge(measure::routes())
+        .route("/entries", post(entries::take))
         .route("/worker.js", get(worker))
         .merge(run::routes())
         .merge(dynos::routes())
