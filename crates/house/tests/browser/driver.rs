@@ -43,6 +43,15 @@ fn program(names: &[&str], package: &str) -> PathBuf {
 impl Browser {
     /// Starts a browser for the pages at `site` ("http://127.0.0.1:7340"), with a window of the given size.
     pub(crate) fn start(site: &str, width: u32, height: u32) -> Self {
+        Self::begin(site, width, height, false)
+    }
+
+    /// The same, going on in spite of a certificate that it does not know, as a person does who compared it.
+    pub(crate) fn start_in_spite(site: &str, width: u32, height: u32) -> Self {
+        Self::begin(site, width, height, true)
+    }
+
+    fn begin(site: &str, width: u32, height: u32, any_certificate: bool) -> Self {
         let chromium = program(&["chromium", "chromium-browser"], "chromium");
         let driver = program(&["chromedriver"], "chromium-driver");
         let profile = tempfile::tempdir().expect("a folder for the profile");
@@ -80,6 +89,7 @@ impl Browser {
         args.push(format!("--window-size={width},{height}"));
         let wanted = json!({"capabilities": {"alwaysMatch": {
             "browserName": "chrome",
+            "acceptInsecureCerts": any_certificate,
             "goog:chromeOptions": {"binary": chromium, "args": args},
             "goog:loggingPrefs": {"browser": "ALL"},
         }}});
@@ -243,6 +253,22 @@ impl Browser {
         self.post("/actions", json!({"actions": [pointer]}));
     }
 
+    /// The window that is in front, by its name.
+    pub(crate) fn window(&self) -> String {
+        self.get("/window").as_str().expect("a window").to_owned()
+    }
+
+    /// Opens another window of the same profile, as a second tab; its name.
+    pub(crate) fn new_window(&self) -> String {
+        let made = self.post("/window/new", json!({"type": "tab"}));
+        made["handle"].as_str().expect("a window").to_owned()
+    }
+
+    /// Goes on in another window.
+    pub(crate) fn to_window(&self, name: &str) {
+        self.post("/window", json!({"handle": name}));
+    }
+
     /// The page on paper: PDF bytes. Sizes in cm.
     pub(crate) fn print(&self, width_cm: f64, height_cm: f64) -> Vec<u8> {
         let params = json!({
@@ -291,5 +317,8 @@ impl Key {
     pub(crate) const HOME: &str = "\u{e011}";
     pub(crate) const END: &str = "\u{e010}";
     pub(crate) const TAB: &str = "\u{e004}";
+    pub(crate) const ENTER: &str = "\u{e007}";
+    pub(crate) const BACKSPACE: &str = "\u{e003}";
+    pub(crate) const DOWN: &str = "\u{e015}";
     pub(crate) const ESCAPE: &str = "\u{e00c}";
 }

@@ -25,9 +25,15 @@ const MAY_USE: &[(&str, &[&str])] = &[
 /// Library, the crates that may use it, and why the others may not.
 const ONLY_IN: &[(&str, &[&str], &str)] = &[
     ("rusqlite", &["store"], "SQL lives in the store"),
-    ("sha2", &["store"], "addresses of kept files are the store's"),
+    ("sha2", &["store", "web"], "addresses of kept files are the store's; the door has the fingerprint of its certificate"),
     ("uuid", &["store", "record", "notebook"], "ids belong to what is kept"),
     ("axum", &["web"], "HTTP lives in the pages"),
+    ("axum-server", &["web"], "HTTP lives in the pages"),
+    ("argon2", &["web"], "passwords are the door's"),
+    ("getrandom", &["web"], "secrets are made at the door"),
+    ("rcgen", &["web"], "encryption is the door's"),
+    ("rustls-pki-types", &["web"], "encryption is the door's"),
+    ("rpassword", &["plateau"], "a password is typed at the command or on a page"),
     ("tower-http", &["web"], "HTTP lives in the pages"),
     ("maud", &["web"], "HTML lives in the pages"),
     ("rust-embed", &["web", "report"], "files built into the program belong to the faces"),

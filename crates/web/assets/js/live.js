@@ -26,18 +26,36 @@ export function listen() {
     });
     source.addEventListener("open", () => {
       const was = isLost();
-      stand({ lost: null });
+      stand({ lost: null, signedOut: false });
       document.dispatchEvent(new CustomEvent("link-back"));
       if (was && !renewsItself()) refresh();
     });
-    source.addEventListener("error", () => {
+    source.addEventListener("error", async () => {
+      // A stream that the shop refuses is closed; one without link is tried again by the browser.
+      const refused = source.readyState === EventSource.CLOSED;
+      if (refused && (await isSignedOut())) {
+        stand({ lost: null, signedOut: true });
+        if (!renewsItself()) refresh();
+        setTimeout(open, 10000);
+        return;
+      }
       if (!isLost()) stand({ lost: new Date() });
-      if (source.readyState === EventSource.CLOSED) setTimeout(open, 2000);
+      if (refused) setTimeout(open, 2000);
     });
   };
   open();
   addEventListener("pagehide", () => source.close());
   addEventListener("pageshow", (event) => event.persisted && open());
+}
+
+/** The shop answers, but not to this browser: the session has ended. */
+async function isSignedOut() {
+  try {
+    const answer = await fetch(location.href, { method: "HEAD", credentials: "same-origin", headers: { accept: "application/json" } });
+    return answer.status === 401;
+  } catch {
+    return false;
+  }
 }
 
 /** News of jobs alone leave a page of another job as it is. */

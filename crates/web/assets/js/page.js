@@ -10,7 +10,10 @@ import { followQueue } from "./queue.js";
 import { showRefused } from "./refused.js";
 
 watchForms();
-showRefused();
-followQueue();
-listen();
-keepPages();
+// At the door there is nothing to follow: the shop speaks only to somebody who is signed in.
+if (document.getElementById("saved")) {
+  showRefused();
+  followQueue();
+  listen();
+  keepPages();
+}

@@ -25,6 +25,7 @@ export function words() {
     return ["refused", state.refused === 1 ? "The shop refused 1 entry. It is kept on this tablet." : `The shop refused ${state.refused} entries. They are kept on this tablet.`];
   }
   if (state.signedOut && state.kept) return ["here", `Signed out. ${count} kept on this tablet until somebody signs in.`];
+  if (state.signedOut) return ["lost", "Signed out here. Sign in, in another tab too, and this page goes on."];
   if (state.lost) {
     if (!state.kept) return ["lost", `No link to the shop since ${clock(state.lost)}`];
     return ["here", state.kept === 1 ? "No link to the shop. Kept on this tablet." : `No link to the shop. ${count} kept on this tablet.`];

@@ -18,7 +18,7 @@ self.addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);
   if (url.origin !== location.origin) return;
-  if (request.method === "POST" && url.pathname === "/sign-out") {
+  if (request.method === "POST" && url.pathname.startsWith("/sign-out")) {
     // Whoever signs out leaves no pages behind. Entries not sent yet stay.
     event.waitUntil(caches.delete(PAGES));
     return;
