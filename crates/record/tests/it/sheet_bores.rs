@@ -334,3 +334,15 @@ fn a_reading_whose_doubt_spans_the_limit_says_so() {
         "The other five in this bore read 92.750 to 92.755. The limit lies within the reading's ± 0.002 mm with Bore gauge 2."
     );
 }
+
+#[test]
+fn among_scattered_readings_a_far_one_does_not_stand_apart() {
+    let mut typed = READ[12..].to_vec();
+    for (reading, text) in typed.iter_mut().zip(["92.742", "92.758", "92.746", "92.754", "92.750", "92.763"]) {
+        reading.1 = text;
+    }
+    let result = judged(&sheet(), template("bores"), &typed);
+    let ask = result.ask("cylinder 3/bottom/along").unwrap();
+    // 0.005 beyond the nearest, and the others lie 0.016 among themselves.
+    assert!(!ask.measure_again && !ask.words.contains("tipped gauge"), "{}", ask.words);
+}
