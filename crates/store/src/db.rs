@@ -22,8 +22,10 @@ pub(crate) const DATABASE: &str = "shop.sqlite3";
 pub(crate) struct Inner {
     pub(crate) dir: PathBuf,
     pub(crate) database: PathBuf,
-    writers: Writers,
+    // Before the writer, so that it is dropped before it: the last to close the database moves the log into it, and a
+    // reader may not.
     readers: Mutex<Vec<Connection>>,
+    writers: Writers,
 }
 
 impl Inner {

@@ -4,32 +4,64 @@ use crate::Done;
 use crate::cli::CheckArgs;
 use crate::failure::Failure;
 use crate::files::shop_folder;
+use notebook::{Notebook, RecordCheck};
 use std::io::Write;
 use store::{CheckReport, Store};
 
-/// Works out every hash of the record again, reads every kept file and compares it with its name. Ends with 1 if
-/// something is missing, changed or damaged.
+/// Faults of the record told one by one; the rest is counted.
+const TOLD: usize = 50;
+
+/// Works out every hash of the record again and folds every job, reads every kept file and compares it with its name.
+/// Ends with 1 if something is missing, changed or damaged.
 pub(crate) fn run(args: &CheckArgs) -> Result<Done, Failure> {
     let dir = shop_folder(&args.shop)?;
-    let report = Store::open_existing(&dir)?.check()?;
+    let store = Store::open_existing(&dir)?;
+    let report = store.check()?;
+    let record = match Notebook::of(store).check() {
+        Ok(record) => record,
+        // What cannot be read has been told already.
+        Err(_) if !report.database.is_empty() => RecordCheck::default(),
+        Err(error) => return Err(error.into()),
+    };
+    let well = report.is_clean() && record.faults.is_empty();
     let mut out = anstream::stdout().lock();
     if args.json {
         let mut value = serde_json::to_value(&report).map_err(|e| Failure::Words(e.to_string()))?;
         if let Some(object) = value.as_object_mut() {
-            object.insert("clean".to_owned(), report.is_clean().into());
+            object.insert("record_faults".to_owned(), record.faults.clone().into());
+            object.insert("record_conflicts".to_owned(), record.conflicts.clone().into());
+            object.insert("clean".to_owned(), well.into());
         }
         writeln!(out, "{value:#}").map_err(Failure::output)?;
     } else {
-        write!(out, "{}", text(&report)).map_err(Failure::output)?;
+        write!(out, "{}{}", text(&report, well), record_text(&record)).map_err(Failure::output)?;
     }
-    Ok(if report.is_clean() { Done::Well } else { Done::NotWell })
+    Ok(if well { Done::Well } else { Done::NotWell })
+}
+
+/// What was found in the record, in words.
+fn record_text(record: &RecordCheck) -> String {
+    let mut text = String::new();
+    for line in record.faults.iter().take(TOLD) {
+        text += &format!("  record        {line}\n");
+    }
+    if record.faults.len() > TOLD {
+        text += &format!("  record        and {} more\n", record.faults.len() - TOLD);
+    }
+    if !record.conflicts.is_empty() {
+        text += &format!(
+            "  to settle     {} that disagree; nothing is damaged, the pages of the jobs show them\n",
+            count(record.conflicts.len(), "place has entries", "places have entries")
+        );
+    }
+    text
 }
 
 /// The report in words.
-pub(crate) fn text(report: &CheckReport) -> String {
+pub(crate) fn text(report: &CheckReport, well: bool) -> String {
     let mut text = format!(
         "{}: {}, {}, {:.1} MB read and compared\n",
-        if report.is_clean() { "All is there and unharmed" } else { "Not well" },
+        if well { "All is there and unharmed" } else { "Not well" },
         holds(report),
         count(report.files, "file", "files"),
         report.bytes as f64 / 1e6

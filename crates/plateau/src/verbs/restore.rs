@@ -30,7 +30,7 @@ pub(crate) fn run(args: &RestoreArgs) -> Result<Done, Failure> {
 
 fn text(args: &RestoreArgs, report: &RestoreReport) -> String {
     let mut text = format!("Restored into {} from the backup of {}\n", args.into.display(), report.made_at);
-    text += &check::text(&report.check);
+    text += &check::text(&report.check, report.check.is_clean());
     if !report.missing.is_empty() {
         text += &format!(
             "  not in it     {} that the shop had lost before the backup was made; bring them in again\n",

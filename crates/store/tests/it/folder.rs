@@ -90,3 +90,15 @@ fn a_read_only_folder_is_named() {
         assert!(matches!(kept, Err(StoreError::ReadOnly { .. })));
     }
 }
+
+/// After an orderly end everything is in one file, so that a copy of it is whole.
+#[test]
+fn an_orderly_end_leaves_no_log_beside_the_database() {
+    let (dir, store) = shop();
+    store.add_entries(&[crate::open_job()]).unwrap();
+    assert_eq!(store.jobs().unwrap().len(), 1);
+    assert!(dir.path().join("shop/shop.sqlite3-wal").exists());
+    drop(store);
+    assert!(!dir.path().join("shop/shop.sqlite3-wal").exists());
+    assert!(!dir.path().join("shop/shop.sqlite3-shm").exists());
+}
