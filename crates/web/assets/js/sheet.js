@@ -16,7 +16,7 @@ class MeasuringSheet extends HTMLElement {
     this.ready = true;
     this.kept = [];
     this.undo = [];
-    this.part = (name) => this.querySelector(`[data-hand="${name}"]`);
+    this.piece = (name) => this.querySelector(`[data-hand="${name}"]`);
     this.field = this.querySelector("input[name=typed]");
     this.dress();
     this.listen();
@@ -125,15 +125,15 @@ class MeasuringSheet extends HTMLElement {
     if (!cell) return;
     const { dataset: d } = cell;
     const derived = d.order === undefined;
-    this.part("name").textContent = d.name;
-    this.part("unit").textContent = d.unit;
-    this.part("label").textContent = `${d.name}, ${d.unit || "number"}`;
+    this.piece("name").textContent = d.name;
+    this.piece("unit").textContent = d.unit;
+    this.piece("label").textContent = `${d.name}, ${d.unit || "number"}`;
     this.querySelector(".hand").dataset.kind = derived ? "derived" : "read";
     this.field.readOnly = derived;
-    const bar = this.part("bar");
+    const bar = this.piece("bar");
     const drawn = this.querySelector(`template#bar-${d.bar}`)?.content.cloneNode(true);
     bar.replaceChildren(...(drawn ? [drawn] : []));
-    const was = this.part("was");
+    const was = this.piece("was");
     was.replaceChildren();
     for (const line of (d.was ?? "").split("\n").filter(Boolean)) {
       const item = document.createElement("li");
@@ -152,7 +152,7 @@ class MeasuringSheet extends HTMLElement {
     const shown = !typing.started && !this.again && d.state !== "empty" && !typing.wholeAsked;
     const prefix = shown ? (d.number.startsWith(typing.given) ? typing.given : "") : typing.prefix;
     const digits = shown ? d.number.slice(prefix.length) : typing.digits;
-    this.part("pre").textContent = prefix;
+    this.piece("pre").textContent = prefix;
     if (this.field.value !== digits) this.field.value = digits;
     this.field.size = Math.max(digits.length, 2);
     const value = shown ? Number(d.number.replaceAll("−", "-").replaceAll(",", "")) : typing.number;
@@ -161,19 +161,19 @@ class MeasuringSheet extends HTMLElement {
     const hand = this.querySelector(".hand");
     hand.dataset.verdict = verdict || "none";
     const beyond = shown ? (d.beyond ?? "") : verdict === "outside" ? over(value, d) : "";
-    this.part("beyond").textContent = beyond;
-    this.part("flag").hidden = beyond === "";
-    const bar = this.part("bar").querySelector("svg");
+    this.piece("beyond").textContent = beyond;
+    this.piece("flag").hidden = beyond === "";
+    const bar = this.piece("bar").querySelector("svg");
     if (bar) {
       drawNeighbours(bar, list(d.near).map(Number));
-      drawReading(bar, value, verdict === "outside" ? "outside" : "inside");
+      drawReading(bar, value, ["outside", "cannot"].includes(verdict) ? verdict : "inside");
     }
-    this.part("say").textContent = shown ? says(d) : typing.ready && !typing.isWhole ? "" : (d.hint ?? "");
+    this.piece("say").textContent = shown ? says(d) : typing.ready && !typing.isWhole ? "" : (d.hint ?? "");
     const out = shown && (d.verdict === "outside" || d.verdict === "cannot" || d.ask !== undefined);
     const two = shown && d.two !== undefined;
-    for (const [name, on] of [["two", two], ["out", out && !two], ["enter", !out && !two && !derived]]) this.part(name).hidden = !on;
-    this.part("again").hidden = derived;
-    this.part("save").disabled = !typing.ready;
+    for (const [name, on] of [["two", two], ["out", out && !two], ["enter", !out && !two && !derived]]) this.piece(name).hidden = !on;
+    this.piece("again").hidden = derived;
+    this.piece("save").disabled = !typing.ready;
     if (two) this.showTwo(d.two);
     this.showUndo();
     const whole = this.querySelector('[data-key="whole"]');
@@ -186,7 +186,7 @@ class MeasuringSheet extends HTMLElement {
 
   /** Two readings that were written without knowing of each other: one of them is chosen. */
   showTwo(text) {
-    const place = this.part("two-choices");
+    const place = this.piece("two-choices");
     place.replaceChildren();
     for (const one of JSON.parse(text)) {
       const button = document.createElement("button");
@@ -201,7 +201,7 @@ class MeasuringSheet extends HTMLElement {
   }
 
   showUndo() {
-    const button = this.part("undo");
+    const button = this.piece("undo");
     const last = this.undo.at(-1);
     button.hidden = !last;
     if (last) button.textContent = `Take back ${last.typed}`;
@@ -381,7 +381,7 @@ class MeasuringSheet extends HTMLElement {
   }
 
   say(words) {
-    this.part("said").textContent = words;
+    this.piece("said").textContent = words;
   }
 
   // --- what is kept here, and what the shop says
@@ -497,14 +497,14 @@ function says(d) {
 /** Writes a reading into a cell, remembering what the shop had there. */
 function fill(cell, { id, text, typed = "", state }) {
   cell.before ??= { html: cell.innerHTML, data: { ...cell.dataset }, name: cell.className, label: cell.getAttribute("aria-label") };
-  cell.classList.remove("out", "cant", "empty", "two");
+  cell.classList.remove("out", "cant", "blank", "two");
   cell.classList.add("waits");
   const d = cell.dataset;
   for (const key of ["beyond", "say", "two", "ask", "taint"]) delete d[key];
   Object.assign(d, { number: text, typed, state, standing: id, waits: "" });
   d.verdict = state === "read" ? byNumber(Number(text), d) : "none";
   cell.classList.toggle("out", d.verdict === "outside");
-  cell.classList.toggle("empty", state === "empty");
+  cell.classList.toggle("blank", state === "empty");
   const value = cell.querySelector(".v");
   const prefix = text.startsWith(d.prefix ?? "") ? (d.prefix ?? "") : "";
   const quiet = document.createElement("i");

@@ -6,6 +6,8 @@ mod dynos;
 mod guards;
 mod jobs;
 mod logs;
+mod measure;
+mod measure_shop;
 mod people;
 mod runs;
 mod secrets;

@@ -62,6 +62,8 @@ fn marks(limits: Between) -> Option<(f64, f64)> {
 pub(super) struct Drawn {
     pub(super) value: f64,
     pub(super) outside: bool,
+    /// Too near a limit to tell.
+    pub(super) cannot: bool,
     /// Expanded uncertainty.
     pub(super) doubt: f64,
 }
@@ -69,7 +71,11 @@ pub(super) struct Drawn {
 fn mark(scale: &Scale, drawn: Drawn) -> Markup {
     let (x, side) = scale.at(drawn.value);
     let (y, r) = (scale.y, scale.r);
-    let class = if drawn.outside { "at outside" } else { "at inside" };
+    let class = match (drawn.outside, drawn.cannot) {
+        (true, _) => "at outside",
+        (false, true) => "at cannot",
+        (false, false) => "at inside",
+    };
     html! {
         @if side != 0 {
             @let to = f64::from(side) * r;
@@ -85,11 +91,11 @@ fn mark(scale: &Scale, drawn: Drawn) -> Markup {
 /// The small bar of a cell. `words` is read aloud in place of the picture; empty where the cell itself says it.
 pub(super) fn small(limits: Between, drawn: Option<Drawn>, short: bool) -> Markup {
     let Some(v) = marks(limits) else { return html! {} };
-    let (width, x0, x1) = if short { (64.0, 12.0, 46.0) } else { (104.0, 15.0, 89.0) };
-    let scale = Scale { v, x: (x0, x1), ends: (6.0, width - 6.0), y: 6.5, r: 5.0 };
+    let (width, x0, x1) = if short { (64.0, 11.0, 40.0) } else { (104.0, 19.0, 75.0) };
+    let scale = Scale { v, x: (x0, x1), ends: (6.0, width - 6.0), y: 6.5, r: 5.5 };
     html! {
         svg.bar viewBox=(format!("0 0 {width} 13")) width=(width) height="13" aria-hidden="true"
-            data-v0=(plain(v.0)) data-v1=(plain(v.1)) data-x0=(x0) data-x1=(x1) data-left=(scale.ends.0) data-right=(scale.ends.1) data-y="6.5" data-r="5" {
+            data-v0=(plain(v.0)) data-v1=(plain(v.1)) data-x0=(x0) data-x1=(x1) data-left=(scale.ends.0) data-right=(scale.ends.1) data-y="6.5" data-r="5.5" {
             @if limits.low.is_some() { rect.no x="1" y="4" width=(x0 - 1.0) height="5" {} }
             @if limits.high.is_some() { rect.no x=(x1) y="4" width=(width - x1 - 1.0) height="5" {} }
             line.rail x1=(x0) y1="6.5" x2=(x1) y2="6.5" {}
@@ -178,12 +184,12 @@ mod tests {
     #[test]
     fn a_reading_beyond_the_bar_is_an_arrow_and_not_a_diamond_at_the_edge() {
         let limits = Between { low: Some(92.74), high: Some(92.76), aim: None };
-        let far = Drawn { value: 93.9, outside: true, doubt: 0.0 };
-        let near = Drawn { value: 92.766, outside: true, doubt: 0.0 };
+        let far = Drawn { value: 93.9, outside: true, cannot: false, doubt: 0.0 };
+        let near = Drawn { value: 92.766, outside: true, cannot: false, doubt: 0.0 };
         let far = small(limits, Some(far), false).into_string();
         let near = small(limits, Some(near), false).into_string();
-        assert!(far.contains("M103.0 6.5L93.0 1.5L93.0 11.5Z"), "{far}");
-        assert!(near.contains("l5 5l-5 5l-5 -5Z") && !near.contains("M103"), "{near}");
+        assert!(far.contains("M103.5 6.5L92.5 1.0L92.5 12.0Z"), "{far}");
+        assert!(near.contains("l5.5 5.5l-5.5 5.5l-5.5 -5.5Z") && !near.contains("M103.5"), "{near}");
     }
 
     #[test]

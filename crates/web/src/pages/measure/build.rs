@@ -197,7 +197,7 @@ fn figures(sheet: &Sheet, units: UnitSystem) -> Markup {
             section.sec.heavy { h2 { "Against limits" }
                 div.box tabindex="0" role="region" aria-label="Against limits" { table.judged {
                     tbody { @for line in judged { tr {
-                        td.mark { (verdict_mark(line.verdict)) }
+                        td.stands { (verdict_mark(line.verdict)) }
                         th scope="row" { (line.label) }
                         td.r { (sheet.figure(&line.of).map_or(String::new(), |f| figure_text(f, units))) }
                         td.quiet { (line.limit) }

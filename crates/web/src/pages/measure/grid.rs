@@ -194,7 +194,7 @@ impl<'a> Grid<'a> {
             ("figure", figure),
             ("out", spot.verdict == "outside"),
             ("cant", spot.verdict == "cannot"),
-            ("empty", spot.state == "empty"),
+            ("blank", spot.state == "empty"),
             ("word", matches!(spot.state, "word" | "not_read" | "unusable")),
             ("two", !spot.two.is_empty()),
             ("tainted", spot.taint.is_some()),
@@ -217,8 +217,9 @@ impl<'a> Grid<'a> {
                     @if spot.state == "empty" { @if figure { "\u{2014}" } @else { "\u{b7}\u{b7}" } }
                     @else { @if !quiet.is_empty() { i { (quiet) } } (bold) }
                 }
-                @if !spot.two.is_empty() { span.mark { (marks::asks()) "two" } }
-                @else if spot.taint.is_some() { span.mark.taint { (marks::flag()) span.away { "instrument overdue or not known" } } }
+                @if !spot.two.is_empty() { span.cellmark { (marks::asks()) "two" } }
+                @else if spot.verdict == "cannot" && spot.kept.is_none() && !figure { span.cellmark { (marks::asks()) } }
+                @else if spot.taint.is_some() { span.cellmark.taint { (marks::flag()) span.away { "instrument overdue or not known" } } }
                 @if spot.state != "empty" || !figure { (bars::small(spot.limits, spot.drawn, figure)) }
             }
         }

@@ -35,7 +35,7 @@ impl Hand<'_> {
         html! {
             section.hand aria-labelledby="hand-name" data-kind=(if figure { "derived" } else { "read" }) data-verdict=(spot.verdict) {
                 h2 #hand-name data-hand="name" { (spot.name) }
-                form.entry #reading method="post" action=(self.act("reading")) data-act="reading" {
+                form.inhand #reading method="post" action=(self.act("reading")) data-act="reading" {
                     (self.fixed())
                     label.away for="typed" data-hand="label" { (spot.name) ", " (if spot.unit.is_empty() { "number" } else { &spot.unit }) }
                     span.pre data-hand="pre" {}
@@ -64,7 +64,7 @@ impl Hand<'_> {
                     div.wide.two-list data-hand="two-choices" { @for (typed, by) in &spot.two { (self.one_of_two(typed, by)) } }
                     form.plain method="post" action=(self.act("together")) { (self.fixed()) button.btn type="submit" { "Both count" } }
                 }
-                p.said role="status" data-hand="said" {}
+                p.told role="status" data-hand="said" {}
                 button.btn.soft type="button" data-act="undo" data-hand="undo" hidden { "Take back" }
                 @if shown && !figure {
                     form.plain.back method="post" action=(self.act("back")) { (self.fixed()) button.btn.soft type="submit" { "Take back what was read here" } }
@@ -73,7 +73,7 @@ impl Hand<'_> {
                 (self.which_instrument())
                 details.fold #hand-history {
                     summary { "What was read here" }
-                    ul.was data-hand="was" { @for line in &spot.was { li { (line) } } }
+                    ul.readings-here data-hand="was" { @for line in &spot.was { li { (line) } } }
                 }
             }
         }
@@ -144,13 +144,13 @@ impl Hand<'_> {
 fn keys() -> Markup {
     html! {
         template data-keys {
-            div.pad role="group" aria-label="Keys" {
-                @for key in ["1", "2", "3", "4", "5", "6", "7", "8", "9"] { button.key type="button" data-key=(key) { (key) } }
+            div.keypad role="group" aria-label="Keys" {
+                @for key in ["1", "2", "3", "4", "5", "6", "7", "8", "9"] { button.padkey type="button" data-key=(key) { (key) } }
                 div.last {
-                    button.key.small type="button" data-key="whole" { "whole number" }
-                    button.key type="button" data-key="0" { "0" }
-                    button.key type="button" data-key="-" aria-label="minus" { "\u{b1}" }
-                    button.key.small type="button" data-key="rub" { "rub out" }
+                    button.padkey.small type="button" data-key="whole" { "whole number" }
+                    button.padkey type="button" data-key="0" { "0" }
+                    button.padkey type="button" data-key="-" aria-label="minus" { "\u{b1}" }
+                    button.padkey.small type="button" data-key="rub" { "rub out" }
                 }
             }
         }

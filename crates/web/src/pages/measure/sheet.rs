@@ -86,7 +86,7 @@ fn draw(
     let sheet = open.sheet()?;
     let title = &sheet.begun.value.title;
     let body = match state.notebook().sheet(sheet)? {
-        Ok(worked) => whole(open, sheet, &worked, who, place, sent, errors),
+        Ok(worked) => whole(open, sheet, &worked, who, place, (sent, errors), &state.saved_words()),
         Err(fault) => not_worked_out(sheet, &fault),
     };
     Ok(job_page(state, prefs, &open.view, title, &open.here, body))
@@ -121,8 +121,8 @@ fn whole(
     worked: &SheetState,
     who: &Who,
     place: Option<&str>,
-    sent: &Sent,
-    errors: &Errors,
+    (sent, errors): (&Sent, &Errors),
+    saved: &str,
 ) -> Markup {
     let begun = &sheet.begun.value;
     let spots = spots(sheet, worked);
@@ -133,7 +133,7 @@ fn whole(
     html! {
         (marks::patterns())
         measuring-sheet data-own-news data-job=(open.view.id) data-number=(open.view.row.number) data-sheet=(open.id) {
-            (head(sheet, worked))
+            (head(sheet, worked, saved))
             div.mlay {
                 (grid.markup())
                 @if let Some(spot) = spots.get(&current) {
@@ -148,7 +148,7 @@ fn whole(
     }
 }
 
-fn head(sheet: &Sheet, worked: &SheetState) -> Markup {
+fn head(sheet: &Sheet, worked: &SheetState, saved: &str) -> Markup {
     let begun = &sheet.begun.value;
     let progress = worked.result.progress;
     html! {
@@ -159,7 +159,7 @@ fn head(sheet: &Sheet, worked: &SheetState) -> Markup {
             }
             div.prog {
                 b data-progress { (progress.done) " of " (progress.total) }
-                p.link role="status" data-saved data-state="kept" { span.dot {} span.words {} }
+                p.link role="status" data-saved data-state="kept" { span.dot {} span.words { (saved) } }
                 @if let Some(finished) = sheet.finished.last() {
                     @if sheet.is_finished() { p.signed { "Finished, " (finished.author) ", " (clock_or_day(&finished.at.to_string())) } }
                     @else { p.signed.open { "Read again after " (finished.author) " finished it: sign it again" } }
@@ -183,7 +183,9 @@ fn conditions(sheet: &Sheet, worked: &SheetState) -> String {
         said.push(begun.state.trim_end_matches('.').to_owned());
     }
     if !begun.unit.is_empty() {
-        said.push(format!("All values {} where no other unit stands beside them", begun.unit));
+        let others = worked.layout.rows.iter().any(|row| row.unit != begun.unit);
+        let rest = if others { " where no other unit stands" } else { "" };
+        said.push(format!("All values {}{rest}", begun.unit));
     }
     said.iter().map(|s| sentence(s)).collect::<Vec<_>>().join(" ")
 }
@@ -210,7 +212,7 @@ fn under(open: &Open, worked: &SheetState, spots: &BTreeMap<String, Spot>, canno
     let two: Vec<&Spot> = spots.values().filter(|s| !s.two.is_empty()).collect();
     let left = result.progress.total.saturating_sub(result.progress.done);
     html! {
-        div.under #sheet-under {
+        div.after #sheet-under {
             @if let Some(note) = &worked.limits_note { div.banner role="alert" { (marks::flag()) div { p.what { (sentence(note)) } } } }
             @if !result.notices.is_empty() {
                 section.sec { h2 { "To be known" } ul.notices { @for notice in &result.notices { li { (sentence(notice)) } } } }
@@ -261,7 +263,7 @@ fn not_worked_out(sheet: &Sheet, fault: &SheetFault) -> Markup {
             p.what { "This sheet cannot be worked out: " (fault.to_string()) }
             p { "Its readings are kept. Begin a new sheet from a template that can be read, or look at the readings in the notebook." }
         } }
-        ul.was { @for (place, readings) in &sheet.readings { @for reading in readings { li { (place) ": " (crate::pages::jobs::value::words(&reading.value.value)) ", " (reading.author) } } } }
+        ul.readings-here { @for (place, readings) in &sheet.readings { @for reading in readings { li { (place) ": " (crate::pages::jobs::value::words(&reading.value.value)) ", " (reading.author) } } } }
     }
 }
 

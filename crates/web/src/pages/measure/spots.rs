@@ -220,6 +220,7 @@ fn read_spot(sheet: &Sheet, state: &SheetState, row: &Row, cell: &Cell) -> Spot 
         drawn: cell.shown_si.map(|si| Drawn {
             value: number(si),
             outside: verdict == "outside",
+            cannot: verdict == "cannot",
             doubt: cell.u_si.map_or(0.0, |u| 2.0 * span_in_unit(u, row.kind, &unit)),
         }),
         verdict,
@@ -337,6 +338,7 @@ fn figure_spot(sheet: &Sheet, state: &SheetState, figure: &DerivedResult) -> Spo
         drawn: figure.value_si.map(|si| Drawn {
             value: in_unit(si, figure.kind, &unit),
             outside: verdict == "outside",
+            cannot: verdict == "cannot",
             doubt: figure.u_si.map_or(0.0, |u| 2.0 * span_in_unit(u, figure.kind, &unit)),
         }),
         verdict,
