@@ -13,7 +13,7 @@ TARGET := $(or $(CARGO_TARGET_DIR),target)
 SHOP := demo-shop
 ADDRESS := 127.0.0.1:7340
 
-.PHONY: demo demo-shop demo-build clean-demo test check lint docs tools bench fuzz
+.PHONY: demo demo-shop demo-build clean-demo test check lint docs tools bench fuzz load
 
 ## the demo: build, fill ./demo-shop with invented logs through the real importer, serve it
 demo: demo-shop
@@ -56,6 +56,18 @@ tools:
 bench:
 	$(CARGO) bench --workspace --bench '*'
 	tools/bench_polars.sh $(TARGET)
+
+## thirty clients for ten minutes on a shop of 5,000 invented jobs with 200,000 readings and 20,000 photos; the shop is made
+## once. A client pauses between half and one and a half times LOAD_PAUSE_MS; 0 is a stress test
+LOAD_SECONDS ?= 600
+LOAD_CLIENTS ?= 30
+LOAD_PAUSE_MS ?= 1000
+LOAD_JOBS ?= 5000
+load:
+	$(CARGO) build --profile demo --bin plateau --example load
+	$(TARGET)/demo/examples/load fill $(TARGET)/load-shop --jobs $(LOAD_JOBS)
+	$(TARGET)/demo/examples/load drive $(TARGET)/load-shop --seconds $(LOAD_SECONDS) --clients $(LOAD_CLIENTS) \
+	  --pause-ms $(LOAD_PAUSE_MS)
 
 ## the readers of logs, cell files and guard rules against made-up bytes; each of some 15 searches goes on for so many seconds
 fuzz:
