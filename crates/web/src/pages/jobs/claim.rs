@@ -83,7 +83,8 @@ fn shown(state: &AppState, prefs: &Prefs, view: &JobView, claim: &ClaimState, se
                 section.sec.heavy { (said(view, claim, prefs.units)) }
                 section.sec { h2 { "Found" } (found(view, claim, prefs.units)) }
                 @if !claim.parts.is_empty() { section.sec { h2 { "Parts fitted for it" } (parts(view, claim)) } }
-                @if !claim.files.is_empty() { section.sec { h2 { "Photos and files" } div.thumbs { (thumbs(view, &claim.files, usize::MAX)) } } }
+                @let beside = beside(view, claim);
+                @if !beside.is_empty() { section.sec { h2 { "Photos and files" } div.thumbs { (thumbs(view, &beside, usize::MAX)) } } }
             }
             aside aria-label="Verdict" {
                 section.sec.heavy {
@@ -124,7 +125,7 @@ fn said(view: &JobView, claim: &ClaimState, units: UnitSystem) -> Markup {
     let number = view.row.number;
     html! {
         p.quote.large { "\u{201c}" (claim.words.trim_end_matches('.')) "\u{201d}" }
-        p.small.quiet { (claim.by) @if !claim.ours { ", written down " } @else { " promised, " } (day_and_clock(&claim.at.to_string())) }
+        p.small.quiet { (super::job::capital(&claim.by)) @if !claim.ours { ", written down " } @else { " promised, " } (day_and_clock(&claim.at.to_string())) }
         dl.hangs {
             @if let Some(value) = &claim.said {
                 dt { @if claim.ours { "Promised" } @else { "Claimed" } }
@@ -145,6 +146,13 @@ fn said(view: &JobView, claim: &ClaimState, units: UnitSystem) -> Markup {
         }
         p.small { a href={"/jobs/" (number) "/notebook/" (claim.id)} { "Correct or strike it" } }
     }
+}
+
+/// Photos and files about the claim that no finding on the page shows already.
+fn beside(view: &JobView, claim: &ClaimState) -> Vec<record::Id> {
+    let findings = claim.findings.iter().filter_map(|id| view.job.finding(*id));
+    let shown: Vec<record::Id> = findings.flat_map(|f| files_of(view, f.id, &f.value)).collect();
+    claim.files.iter().copied().filter(|id| !shown.contains(id)).collect()
 }
 
 /// An allowance in the unit of its value.
@@ -220,7 +228,7 @@ fn verdict(view: &JobView, claim: &ClaimState, findings: &[&record::Finding], dr
     html! {
         h2 { "Verdict" }
         @if judged {
-            ul.verdicts { @for kept in &claim.verdicts {
+            ul.given { @for kept in &claim.verdicts {
                 li {
                     p.verdict-line { (marks::verdict(kept.value.verdict)) }
                     p { (kept.value.because) }

@@ -246,9 +246,9 @@ fn came_to(view: &JobView, stage: Stage, facts: &Facts, runs: &[Attached]) -> St
         Stage::OnDyno => match runs.last() {
             None => String::new(),
             Some(last) => {
-                let mut parts = vec![format!("{} {}.", runs.len(), plural(runs.len(), "run", "runs"))];
+                let mut parts = vec![format!("{}.", n_words(runs.len(), "run", "runs"))];
                 if let Some(spread) = last.headline.mean_spread {
-                    parts.push(format!("Repeats within {} %.", fixed(spread * 100.0, 1)));
+                    parts.push(format!("Repeats within {}\u{a0}%.", fixed(spread * 100.0, 1)));
                 }
                 if last.headline.flags > 0 {
                     parts.push(format!("{} to settle.", n_words(last.headline.flags, "flag", "flags")));
@@ -379,7 +379,7 @@ fn latest(view: &JobView) -> Markup {
                         (super::photos::thumb_of_line(view, line.id))
                         div {
                             p { a href={"/jobs/" (number) "/notebook/" (line.id)} { (super::forms::shorten(&line.words, 170)) } }
-                            span.small.faint { (line.author) ", " (day_and_clock(&line.at.to_string())) }
+                            span.small.faint { (capital(&line.author)) ", " (day_and_clock(&line.at.to_string())) }
                         }
                     }
                 }

@@ -141,7 +141,7 @@ fn lead(question: &Answered, view: &JobView) -> Markup {
     let it = &question.question;
     html! {
         p.lead { (it.value.words) }
-        p.small.quiet { (it.author) " asks the " (lower(&it.value.to)) ", " (day_and_clock(&it.at.to_string())) @if let Some(days) = waiting(question) { ", " (days) " days ago" } }
+        p.small.quiet { (super::job::capital(&it.author)) " asks the " (lower(&it.value.to)) ", " (day_and_clock(&it.at.to_string())) @if let Some(days) = waiting(question) { ", " (days) " days ago" } }
         @if it.value.stops_hand_over && question.answers.is_empty() { p.small.stops { (marks::flag()) "Stops the hand-over" } }
         @for id in &it.value.about { (about(view, *id, &it.value.place)) }
     }

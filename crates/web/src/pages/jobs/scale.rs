@@ -1,6 +1,6 @@
 //! Told and found on one scale: an open triangle above for what was said, a filled one below for what was found.
 
-use super::value::{number_text, u_of, unit_text, words};
+use super::value::{number_text, text_of, u_of, unit_text, words};
 use chart::text_width;
 use maud::{Markup, html};
 use record::{Finding, Stated, Value};
@@ -60,27 +60,28 @@ pub(crate) fn found_words(findings: &[&Finding]) -> Option<String> {
 /// "92.51 to 92.56 mm" where both are written in one unit.
 fn range(least: &Stated, most: &Stated) -> String {
     if least.si == most.si {
-        return most.text.clone();
+        return text_of(most);
     }
     let one_unit = unit_text(&least.text) == unit_text(&most.text);
-    let least = if one_unit { number_text(&least.text) } else { &least.text };
-    format!("{least} to {}", most.text)
+    let least = if one_unit { number_text(&least.text).to_owned() } else { text_of(least) };
+    format!("{least} to {}", text_of(most))
 }
 
 fn scale(told: &str, said: &Stated, allowance_si: Option<f64>, found: &[(&Stated, f64)]) -> Markup {
     let rule = Rule::over(said, allowance_si, found);
     let (least, most) = ends(found);
     let one_unit = unit_text(&said.text) == unit_text(&most.0.text);
-    let said_text = if one_unit { number_text(&said.text) } else { &said.text };
+    let bare = one_unit && !matches!(unit_text(&said.text), "\u{b0}" | "deg" | "degrees");
+    let said_text = if bare { number_text(&said.text).to_owned() } else { text_of(said) };
     let told_words = format!("{told} {said_text}");
     let found_words = format!("found {}", range(least.0, most.0));
     // The found place that lies farthest off carries the words.
     let far = if (least.0.si - said.si).abs() > (most.0.si - said.si).abs() { least } else { most };
     let (x_said, x_far) = (rule.x(said.si), rule.x(far.0.si));
-    let told_at = beside(x_said, &told_words, false, x_far < x_said);
-    let found_at = beside(x_far, &found_words, true, x_far > x_said);
+    let told_at = beside(x_said, &told_words, false);
+    let found_at = beside(x_far, &found_words, true);
     html! {
-        svg.told-found viewBox=(format!("0 0 {WIDE} {HIGH}")) width=(WIDE) height=(HIGH) role="img" aria-label={(told) " " (said.text) ", " (found_words)} {
+        svg.told-found viewBox=(format!("0 0 {WIDE} {HIGH}")) width=(WIDE) height=(HIGH) role="img" aria-label={(told) " " (text_of(said)) ", " (found_words)} {
             line x1=(LEFT) x2=(RIGHT) y1=(AXIS) y2=(AXIS) stroke="var(--ink)" {}
             @for tick in 0..=PARTS as usize {
                 @let x = px(LEFT + (RIGHT - LEFT) * tick as f64 / PARTS);
@@ -112,13 +113,12 @@ fn ends<'a>(found: &'a [(&'a Stated, f64)]) -> (Found<'a>, Found<'a>) {
     })
 }
 
-/// Anchor and place of words beside a triangle: on the side asked for, unless there is no room.
-fn beside(x: f64, words: &str, bold: bool, right: bool) -> (&'static str, f64) {
+/// Anchor and place of words beside a triangle: on its right, unless there is no room.
+fn beside(x: f64, words: &str, bold: bool) -> (&'static str, f64) {
     let wide = text_width(words, 13.0, bold) + 10.0;
-    let (fits_right, fits_left) = (x + wide <= WIDE, x - wide >= 0.0);
-    if (right && fits_right) || (!fits_left && fits_right) {
+    if x + wide <= WIDE {
         ("start", x + 10.0)
-    } else if fits_left {
+    } else if x - wide >= 0.0 {
         ("end", x - 10.0)
     } else {
         // Wider than either side: as far in as it goes.
@@ -188,9 +188,9 @@ mod tests {
 
     #[test]
     fn words_stay_inside_the_drawing() {
-        assert_eq!(beside(40.0, "told 8.80", false, true).0, "start");
-        assert_eq!(beside(200.0, "told 8.80", false, true).0, "end");
-        let (anchor, x) = beside(111.0, "found 92.512 to 92.561 mm, and more", true, true);
+        assert_eq!(beside(40.0, "told 8.80", false).0, "start");
+        assert_eq!(beside(200.0, "told 8.80", false).0, "end");
+        let (anchor, x) = beside(111.0, "found 92.512 to 92.561 mm, and more", true);
         assert_eq!(anchor, "start");
         assert!((0.0..111.0).contains(&x));
     }

@@ -32,6 +32,11 @@ impl Span {
         0.6 + f64::from(self.day(day)) / self.days * 94.0
     }
 
+    /// Width of a day's bar, px: days of a long job stand close together on a usual screen.
+    fn bar(&self) -> f64 {
+        (700.0 / self.days).clamp(1.5, 7.0)
+    }
+
     fn day(&self, day: Date) -> i32 {
         self.from.until(day).map_or(0, |span| span.get_days())
     }
@@ -48,7 +53,9 @@ pub(crate) fn time_line(view: &JobView, now: Timestamp) -> Markup {
     let last = planned.map_or(today, |day| day.max(today));
     let mut span = Span { from, days: 1.0, today };
     // A short job still has two weeks of scale, so that its days do not stand far apart.
-    span.days = f64::from(span.day(last)).max(14.0);
+    // Without a day for the hand-over there is room behind today for what is still to come.
+    let ahead = if over || planned.is_some_and(|day| day > today) { 1.0 } else { 1.12 };
+    span.days = (f64::from(span.day(last)) * ahead).max(14.0);
     let most = per_day.values().copied().max().unwrap_or(1).max(1) as f64;
     let reached: Vec<(Stage, Option<Date>)> = Stage::ALL
         .into_iter()
@@ -60,7 +67,7 @@ pub(crate) fn time_line(view: &JobView, now: Timestamp) -> Markup {
         svg.time-line height=(END) role="img" aria-label=(summary(&per_day, &reached, planned)) {
             @for (day, count) in &per_day {
                 @let high = (*count as f64 / most).sqrt() * TALLEST;
-                line x1=(share(span.at(*day))) x2=(share(span.at(*day))) y1=(px(FOOT)) y2=(px(FOOT - high.max(3.0))) stroke="var(--edge)" stroke-width="7" opacity=".55" {}
+                line x1=(share(span.at(*day))) x2=(share(span.at(*day))) y1=(px(FOOT)) y2=(px(FOOT - high.max(3.0))) stroke="var(--edge)" stroke-width=(px(span.bar())) opacity=".55" {}
             }
             line x1=(share(span.at(from))) x2=(share(span.at(today))) y1=(px(AXIS)) y2=(px(AXIS)) stroke="var(--ink)" stroke-width="2.5" {}
             @if last > today || !over {

@@ -101,7 +101,7 @@ fn open_claims(job: &Job, ours: bool) -> String {
     });
     match open.count() {
         0 => String::new(),
-        n => format!("{n} open"),
+        n => n.to_string(),
     }
 }
 

@@ -95,9 +95,17 @@ pub(crate) fn number_text(text: &str) -> &str {
 /// A value as it was typed; a ratio and a speed as they are.
 pub(crate) fn words(value: &Value) -> String {
     match value {
-        Value::Quantity(stated) => stated.text.clone(),
+        Value::Quantity(stated) => text_of(stated),
         Value::Word(word) => word.clone(),
         Value::NotRead(why) => format!("not read: {why}"),
+    }
+}
+
+/// A quantity as it was typed; degrees with their sign.
+pub(crate) fn text_of(stated: &Stated) -> String {
+    match unit_text(&stated.text) {
+        "deg" | "degrees" => format!("{}\u{b0}", number_text(&stated.text)),
+        _ => stated.text.clone(),
     }
 }
 

@@ -28,7 +28,7 @@ pub(crate) fn shorten(text: &str, most: usize) -> String {
     }
     let cut: String = text.chars().take(most).collect();
     let end = cut.rfind(' ').unwrap_or(cut.len());
-    format!("{}\u{2026}", &cut[..end])
+    format!("{}\u{2026}", cut[..end].trim_end_matches(['.', ',', ';', ':', ' ']))
 }
 
 /// What a form is drawn and read with.
