@@ -24,7 +24,7 @@ pub struct JobLine {
     pub last: String,
     /// Entries.
     pub entries: i64,
-    /// Claims and promises that nobody has judged.
+    /// Claims that nobody has judged, and promises without proof.
     pub open_claims: usize,
     /// Questions without an answer.
     pub open_questions: usize,
@@ -49,7 +49,7 @@ impl JobLine {
             opened: view.row.opened_at.clone(),
             last: view.row.last_at.clone(),
             entries: view.row.entries,
-            open_claims: job.claims.iter().filter(|c| c.standing() == Standing::Open).count(),
+            open_claims: job.claims.iter().filter(|c| c.standing() == Standing::Open && !(c.ours && c.is_proved(&job.proofs(c)))).count(),
             open_questions: open().count(),
             stopping: open().filter(|q| q.question.value.stops_hand_over).count(),
             conflicts: job.conflicts.len(),

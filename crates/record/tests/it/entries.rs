@@ -113,7 +113,7 @@ fn quantities_are_read_with_the_unit_of_the_sheet() {
     let spread = Stated::read("9.77 \u{b1} 0.04 : 1", Dimension::Count, None).unwrap();
     assert!((spread.u_si.unwrap() - 0.02).abs() < 1e-12);
     let psi = Stated::read("165", Dimension::Pressure, Some("psi gauge")).unwrap();
-    assert!((psi.si - 165.0 * 6894.757_293).abs() < 1.0);
+    assert!((psi.si - 165.0 * 6_894.757_293).abs() < 1.0);
     for (text, kind) in [
         ("", Dimension::Length),
         ("abc", Dimension::Count),
