@@ -91,7 +91,8 @@ pub struct Compared {
 ///
 /// Decision rule: guard bands as in [`quantity::verdict`].
 pub fn suggest(said: &Value, allowance_si: Option<f64>, found: &[(Value, f64)]) -> Compared {
-    let nothing = |because: &str| Compared { suggests: None, because: because.to_owned(), off_si: None, expanded_si: None };
+    let nothing =
+        |because: &str| Compared { suggests: None, because: because.to_owned(), off_si: None, expanded_si: None };
     if found.is_empty() {
         return nothing("Nothing was found about it yet.");
     }
@@ -116,7 +117,9 @@ pub fn suggest(said: &Value, allowance_si: Option<f64>, found: &[(Value, f64)]) 
             let mut verdicts = Vec::new();
             let mut farthest: Option<(f64, f64)> = None;
             for (value, u) in found {
-                let Value::Quantity(found) = value else { continue };
+                let Value::Quantity(found) = value else {
+                    continue;
+                };
                 if found.dimension != said.dimension {
                     return nothing("What was found is another kind of quantity than what was claimed.");
                 }
@@ -134,13 +137,21 @@ pub fn suggest(said: &Value, allowance_si: Option<f64>, found: &[(Value, f64)]) 
             let (suggests, because) = if has(Verdict::Outside) && has(Verdict::Inside) {
                 (TruthVerdict::Partly, "Some readings are as claimed, others are not.")
             } else if has(Verdict::Outside) {
-                (TruthVerdict::NotTrue, "It lies farther off than what was allowed and the measuring uncertainty together.")
+                (
+                    TruthVerdict::NotTrue,
+                    "It lies farther off than what was allowed and the measuring uncertainty together.",
+                )
             } else if has(Verdict::CannotTell) {
                 (TruthVerdict::CannotTell, "The measuring uncertainty reaches over the edge of what was claimed.")
             } else {
                 (TruthVerdict::True, "It lies within what was claimed, by more than the measuring uncertainty.")
             };
-            Compared { suggests: Some(suggests), because: because.to_owned(), off_si: Some(off), expanded_si: Some(expanded) }
+            Compared {
+                suggests: Some(suggests),
+                because: because.to_owned(),
+                off_si: Some(off),
+                expanded_si: Some(expanded),
+            }
         }
     }
 }

@@ -158,7 +158,9 @@ impl Body {
                 filled("words", &it.words, "what was seen")?;
                 it.found.as_ref().map_or(Ok(()), value)
             }
-            Self::VerdictGiven(it) => filled("because", &it.because, "the reason; for \"cannot tell\", what would tell"),
+            Self::VerdictGiven(it) => {
+                filled("because", &it.because, "the reason; for \"cannot tell\", what would tell")
+            }
             Self::EvidenceFile(it) => {
                 if it.sha256.len() != 64 || !it.sha256.bytes().all(|b| b.is_ascii_hexdigit()) {
                     return Err(EntryError::NotReadable { why: format!("\"{}\" is no SHA-256", it.sha256) });
@@ -190,7 +192,11 @@ impl Body {
                 filled("words", &it.words, "what was fitted")
             }
             Self::BuildStated(it) => {
-                if it.toml.trim().is_empty() { filled("toml", &it.toml, "the build file") } else { Ok(()) }
+                if it.toml.trim().is_empty() {
+                    filled("toml", &it.toml, "the build file")
+                } else {
+                    Ok(())
+                }
             }
             Self::Correction(it) => {
                 filled("because", &it.because, "why it is corrected")?;

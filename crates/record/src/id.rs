@@ -10,7 +10,9 @@ pub struct Id(Uuid);
 
 /// Why a text is no name of an entry.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("\"{text}\" is no name of an entry: a UUID of version 7 (RFC 9562) is expected, as in 0198c7a2-5f3e-7cc1-8a51-2f6d3b0e9f10")]
+#[error(
+    "\"{text}\" is no name of an entry: a UUID of version 7 (RFC 9562) is expected, as in 0198c7a2-5f3e-7cc1-8a51-2f6d3b0e9f10"
+)]
 pub struct IdError {
     /// The text.
     pub text: String,

@@ -112,9 +112,8 @@ fn plain(text: &str, dimension: Dimension) -> Result<(f64, f64, Option<f64>), St
         Some((main, spread)) => (main.trim(), Some(spread.trim())),
         None => (tidy.trim(), None),
     };
-    let (number, step, unit) = leading(main).ok_or_else(|| {
-        fault(format!("a {} is expected: a number and its unit, as in \"8.8\"", dimension.name()))
-    })?;
+    let (number, step, unit) = leading(main)
+        .ok_or_else(|| fault(format!("a {} is expected: a number and its unit, as in \"8.8\"", dimension.name())))?;
     let ratio_of_one = unit.replace(' ', "") == ":1";
     let unit = if ratio_of_one { "" } else { unit };
     if unit.is_empty() {
@@ -123,7 +122,13 @@ fn plain(text: &str, dimension: Dimension) -> Result<(f64, f64, Option<f64>), St
         }
         let half = match spread {
             None => None,
-            Some(spread) => Some(leading(spread).filter(|s| s.2.replace(' ', "").trim_start_matches(":1").is_empty()).ok_or_else(|| fault("what stands behind ± is no number".to_owned()))?.0.abs()),
+            Some(spread) => Some(
+                leading(spread)
+                    .filter(|s| s.2.replace(' ', "").trim_start_matches(":1").is_empty())
+                    .ok_or_else(|| fault("what stands behind ± is no number".to_owned()))?
+                    .0
+                    .abs(),
+            ),
         };
         return Ok((number, step, half));
     }
@@ -131,8 +136,13 @@ fn plain(text: &str, dimension: Dimension) -> Result<(f64, f64, Option<f64>), St
     let half = match spread {
         None => None,
         Some(spread) => {
-            let (half, _, other) = leading(spread).ok_or_else(|| fault("what stands behind ± is no number".to_owned()))?;
-            let scale = if other.is_empty() { found.scale } else { find_unit_in(other, dimension).map_err(|e| fault(e.to_string()))?.scale };
+            let (half, _, other) =
+                leading(spread).ok_or_else(|| fault("what stands behind ± is no number".to_owned()))?;
+            let scale = if other.is_empty() {
+                found.scale
+            } else {
+                find_unit_in(other, dimension).map_err(|e| fault(e.to_string()))?.scale
+            };
             Some((half * scale).abs())
         }
     };

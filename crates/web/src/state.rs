@@ -1,6 +1,6 @@
 //! What the pages share: the shop, the embedded files, news for open pages, readings kept in memory.
 
-use crate::ServeError;
+use crate::serving::ServeError;
 use crate::accounts::Accounts;
 use crate::assets::Assets;
 use crate::news::News;

@@ -176,11 +176,11 @@ pub fn register() -> File {
     File { path: "instruments.toml".to_owned(), bytes: register::text().into_bytes() }
 }
 
-/// The jobs of the demo: folder, and its files. The order is that in which they were opened.
+/// The jobs of the demo: folder, and its files. The order is that in which the shop takes them in.
 pub fn all() -> Vec<(&'static str, Vec<File>)> {
     vec![
         ("jobs/cruiser", cruiser::job("jobs/cruiser").files()),
-        ("jobs/hill-climb", hill_climb::job("jobs/hill-climb").files()),
         ("jobs/tow", tow::job("jobs/tow").files()),
+        ("jobs/hill-climb", hill_climb::job("jobs/hill-climb").files()),
     ]
 }

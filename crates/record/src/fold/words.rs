@@ -10,7 +10,13 @@ pub(super) fn of(body: &Body, all: &BTreeMap<Id, &Entry>) -> String {
         Some(Body::Promise(p)) => format!("\u{201c}{}\u{201d}", p.words),
         Some(Body::SheetBegun(s)) => s.title.clone(),
         Some(Body::Question(q)) => format!("\u{201c}{}\u{201d}", q.words),
-        Some(Body::EvidenceFile(f)) => if f.caption.is_empty() { f.name.clone() } else { f.caption.clone() },
+        Some(Body::EvidenceFile(f)) => {
+            if f.caption.is_empty() {
+                f.name.clone()
+            } else {
+                f.caption.clone()
+            }
+        }
         Some(other) => kind(other).to_owned(),
         None => "an entry that is not here".to_owned(),
     };
@@ -23,7 +29,9 @@ pub(super) fn of(body: &Body, all: &BTreeMap<Id, &Entry>) -> String {
             let place = if it.position.is_empty() { String::new() } else { format!(", {}", it.position) };
             format!("{}{place}: {}", it.component, it.words)
         }
-        Body::VerdictGiven(it) => format!("{}: {}. {}", said(it.on), verdict(it.verdict), it.because),
+        Body::VerdictGiven(it) => {
+            format!("{}: {}. {}", said(it.on), verdict(it.verdict), it.because)
+        }
         Body::EvidenceFile(it) if it.caption.is_empty() => format!("Kept: {}", it.name),
         Body::EvidenceFile(it) => it.caption.clone(),
         Body::Drawing(it) => format!("Drawn on: {}", said(it.on)),
