@@ -13,14 +13,14 @@ fn choose(browser: &Browser, key: &str) {
 fn logs_chosen_on_the_page_become_a_run() {
     let shop = Shop::open();
     let browser = Browser::start(&shop.site(), 1280, 900);
-    browser.go("/");
+    browser.go("/runs");
     let dyno = invent::stories::by_key("spacer-a1").expect("a story").cell.key;
     browser.js(&format!("document.querySelector('#bring-dyno').value = '{dyno}'"));
     choose(&browser, "spacer-a1");
     browser.until("the new run", "location.pathname.startsWith('/runs/3')");
     browser.one("run-chart svg");
     assert_eq!(browser.path(), "/runs/3", "the cell file answers every question");
-    browser.go("/");
+    browser.go("/runs");
     assert_eq!(browser.all("table.runs tbody tr").len(), 3);
     crate::quiet(&browser);
 }
@@ -29,7 +29,7 @@ fn logs_chosen_on_the_page_become_a_run() {
 fn a_log_that_asks_is_answered_on_the_page() {
     let shop = Shop::empty();
     let browser = Browser::start(&shop.site(), 1280, 900);
-    browser.go("/");
+    browser.go("/runs");
     assert!(browser.text().contains("No runs yet"));
     choose(&browser, "a-unit-to-ask-about");
     browser.until("the questions", "location.pathname === '/runs/1/questions'");
@@ -66,11 +66,11 @@ fn a_file_that_is_no_log_is_refused_with_words_and_nothing_is_kept() {
     let file = folder.path().join("letter.csv");
     std::fs::write(&file, "Dear owner,\nthe engine is done.\n").expect("a file");
     let browser = Browser::start(&shop.site(), 1280, 900);
-    browser.go("/");
+    browser.go("/runs");
     browser.put(&browser.one("#bring input[type=file]"), &file.to_string_lossy());
     let banner = browser.text_of(&browser.one(".banner"));
     assert!(banner.contains("letter.csv"), "the banner names the file: {banner}");
-    browser.go("/");
+    browser.go("/runs");
     assert!(browser.text().contains("No runs yet"), "nothing was kept");
     // the refusal itself is an answer with an error code, which the console reports; nothing else may be there
     let rest: Vec<String> =
@@ -82,7 +82,7 @@ fn a_file_that_is_no_log_is_refused_with_words_and_nothing_is_kept() {
 fn a_run_taken_in_elsewhere_appears_on_the_open_page() {
     let shop = Shop::open();
     let browser = Browser::start(&shop.site(), 1280, 900);
-    browser.go("/");
+    browser.go("/runs");
     assert_eq!(browser.all("table.runs tbody tr").len(), 2);
     browser.js("window.stillTheSamePage = true");
     keep(shop.folder(), "spacer-a1", &["--title", "From the other room"]);
@@ -97,7 +97,7 @@ fn a_log_written_into_the_watched_folder_appears_on_the_open_page() {
     let shop = Shop::open();
     let folder = tempfile::tempdir().expect("a folder");
     let browser = Browser::start(&shop.site(), 1280, 900);
-    browser.go("/");
+    browser.go("/runs");
     let mut watch = crate::shop::watch(shop.folder(), folder.path());
     std::fs::copy(&logs_of("cruiser-after")[0], folder.path().join("new-pull.csv")).expect("a copy");
     browser.until("the new run", "document.querySelectorAll('table.runs tbody tr').length === 3");

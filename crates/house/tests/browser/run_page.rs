@@ -170,7 +170,7 @@ fn units_are_switched_and_stay() {
     browser.click(&browser.one("form[aria-label=Units] button[value=us]"));
     browser.until("the other units", "/lb.ft/.test(document.querySelector('main').innerText)");
     settled(&browser);
-    browser.go("/");
+    browser.go("/runs");
     assert!(browser.text_of(&browser.one("table.runs thead")).contains("lb"), "the choice is kept");
     crate::quiet(&browser);
 }
@@ -196,7 +196,7 @@ fn light_and_dark_follow_the_machine_and_the_choice() {
 fn a_tablet_shows_the_page_without_moving_it_sideways() {
     let shop = Shop::open();
     let browser = open(&shop, 1024, 768);
-    for path in ["/", "/runs/2", "/runs/2/questions", "/dynos"] {
+    for path in ["/", "/runs", "/runs/2", "/runs/2/questions", "/dynos"] {
         browser.go(path);
         let wide = browser.js("return document.documentElement.scrollWidth - window.innerWidth");
         assert!(wide.as_f64().expect("a number") <= 0.0, "{path} is {wide} px wider than the window");

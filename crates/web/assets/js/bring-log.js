@@ -72,7 +72,7 @@ class BringLog extends HTMLElement {
     request.addEventListener("load", () => {
       this.removeAttribute("data-in-hand");
       if (request.status < 400) {
-        location.assign(request.responseURL || "/");
+        location.assign(request.responseURL || "/runs");
       } else {
         this.#fault(request.responseXML ?? request.response, request.status);
       }

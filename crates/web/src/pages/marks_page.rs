@@ -68,11 +68,23 @@ pub(crate) async fn show(State(state): State<AppState>, prefs: Prefs) -> Result<
 /// Kinds of lines and areas in pictures.
 fn lines() -> Markup {
     let samples: [(&str, &str); 6] = [
-        ("measured", r#"<path fill="var(--blueband)" d="M0 34C30 14 60 10 88 16L88 26C60 20 30 24 0 44z"/><path fill="none" stroke="var(--blue)" stroke-width="1.7" d="M0 39C30 19 60 15 88 21"/>"#),
-        ("said or predicted", r#"<path fill="var(--brassband)" d="M0 30C30 10 60 4 88 10L88 34C60 28 30 34 0 48z"/><path fill="none" stroke="var(--brass)" stroke-width="1.8" stroke-dasharray="7 4" d="M0 39C30 21 60 16 88 22"/>"#),
+        (
+            "measured",
+            r#"<path fill="var(--blueband)" d="M0 34C30 14 60 10 88 16L88 26C60 20 30 24 0 44z"/><path fill="none" stroke="var(--blue)" stroke-width="1.7" d="M0 39C30 19 60 15 88 21"/>"#,
+        ),
+        (
+            "said or predicted",
+            r#"<path fill="var(--brassband)" d="M0 30C30 10 60 4 88 10L88 34C60 28 30 34 0 48z"/><path fill="none" stroke="var(--brass)" stroke-width="1.8" stroke-dasharray="7 4" d="M0 39C30 21 60 16 88 22"/>"#,
+        ),
         ("before", r#"<path fill="none" stroke="var(--grey)" stroke-width="1.8" d="M0 42C30 26 60 22 88 34"/>"#),
-        ("target", r#"<path fill="var(--target)" d="M0 18H88V42H0z"/><path fill="none" stroke="var(--blue)" stroke-width="1.7" d="M0 32C30 28 60 34 88 30"/>"#),
-        ("flagged", r#"<rect width="88" height="48" fill="url(#hx-flag)"/><path fill="none" stroke="var(--flag)" stroke-width="2.2" d="M0 40C24 40 30 14 44 14S64 40 88 40"/>"#),
+        (
+            "target",
+            r#"<path fill="var(--target)" d="M0 18H88V42H0z"/><path fill="none" stroke="var(--blue)" stroke-width="1.7" d="M0 32C30 28 60 34 88 30"/>"#,
+        ),
+        (
+            "flagged",
+            r#"<rect width="88" height="48" fill="url(#hx-flag)"/><path fill="none" stroke="var(--flag)" stroke-width="2.2" d="M0 40C24 40 30 14 44 14S64 40 88 40"/>"#,
+        ),
         ("no data", r#"<rect width="88" height="48" fill="url(#hx-none)"/>"#),
     ];
     html! {

@@ -63,7 +63,14 @@ async fn claim(bench: &Bench, words: &str, component: &str, claimed: &str) -> Id
     written(
         bench,
         "/jobs/1/claims/new",
-        &[("words", words), ("component", component), ("by", "Owner"), ("claimed", claimed), ("weight", "decides_the_build"), ("touches", "Knock and boost")],
+        &[
+            ("words", words),
+            ("component", component),
+            ("by", "Owner"),
+            ("claimed", claimed),
+            ("weight", "decides_the_build"),
+            ("touches", "Knock and boost"),
+        ],
     )
     .await;
     view(bench).job.claims.last().unwrap().id
@@ -73,7 +80,14 @@ async fn finding(bench: &Bench, claim: Id, words: &str, found: &str) {
     written(
         bench,
         "/jobs/1/findings/new",
-        &[("words", words), ("component", "Compression"), ("claim", &claim.to_string()), ("found", found), ("how", "Burette 50 ml"), ("severity", "minor")],
+        &[
+            ("words", words),
+            ("component", "Compression"),
+            ("claim", &claim.to_string()),
+            ("found", found),
+            ("how", "Burette 50 ml"),
+            ("severity", "minor"),
+        ],
     )
     .await;
 }
@@ -88,7 +102,9 @@ async fn an_engine_is_taken_in_and_stands_in_the_list() {
     let page = bench.get(&address).await;
     assert_eq!(page.status, StatusCode::OK);
     assert_clean(&page.text());
-    for words in ["2.4-litre four, blown: hill-climb car", "Here since today", "No claim written down yet", "Stage", "Pages"] {
+    for words in
+        ["2.4-litre four, blown: hill-climb car", "Here since today", "No claim written down yet", "Stage", "Pages"]
+    {
         assert!(page.has(words), "{words}: {}", words_of(&page));
     }
     let list = bench.get("/").await;
@@ -103,7 +119,16 @@ async fn an_engine_is_taken_in_and_stands_in_the_list() {
 async fn what_is_amiss_is_said_beside_the_field_and_what_was_typed_stays() {
     let bench = Bench::new();
     let answer = bench
-        .post("/jobs/new", &[("title", ""), ("complaint", "Knocks <b>hot</b>"), ("band_from", "6200"), ("band_to", "3000"), ("planned", "soon")])
+        .post(
+            "/jobs/new",
+            &[
+                ("title", ""),
+                ("complaint", "Knocks <b>hot</b>"),
+                ("band_from", "6200"),
+                ("band_to", "3000"),
+                ("planned", "soon"),
+            ],
+        )
         .await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
     for words in [
@@ -120,13 +145,34 @@ async fn what_is_amiss_is_said_beside_the_field_and_what_was_typed_stays() {
 
     opened(&bench).await;
     let answer = bench
-        .post("/jobs/1/claims/new", &[("words", "44 mm inlets"), ("component", "Inlet valves"), ("by", "Owner"), ("claimed", "44 mmm"), ("allowance", "0.1")])
+        .post(
+            "/jobs/1/claims/new",
+            &[
+                ("words", "44 mm inlets"),
+                ("component", "Inlet valves"),
+                ("by", "Owner"),
+                ("claimed", "44 mmm"),
+                ("allowance", "0.1"),
+            ],
+        )
         .await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(answer.has("mmm") && answer.has("If it is meant as words") && answer.has("Choose how much hangs on it."), "{}", words_of(&answer));
+    assert!(
+        answer.has("mmm") && answer.has("If it is meant as words") && answer.has("Choose how much hangs on it."),
+        "{}",
+        words_of(&answer)
+    );
     assert!(answer.has("value=\"44 mmm\""));
     let answer = bench
-        .post("/jobs/1/findings/new", &[("words", "42.0 over the head"), ("component", "Inlet valves"), ("found", "42.0 mm"), ("severity", "note")])
+        .post(
+            "/jobs/1/findings/new",
+            &[
+                ("words", "42.0 over the head"),
+                ("component", "Inlet valves"),
+                ("found", "42.0 mm"),
+                ("severity", "note"),
+            ],
+        )
         .await;
     assert!(answer.has("A reading without its instrument is only another claim"), "{}", words_of(&answer));
     assert!(view(&bench).job.claims.is_empty() && view(&bench).job.findings.is_empty());
@@ -160,7 +206,14 @@ async fn told_and_found_stand_side_by_side_and_a_person_judges() {
     finding(&bench, id, "9.77 on all four", "9.77 : 1 \u{b1} 0.04").await;
     let list = bench.get("/jobs/1/claims").await;
     assert_clean(&list.text());
-    for words in ["One thing was said about this engine.", "One is not judged yet.", "told 8.8", "found 9.77", "numbers say: not true", "Decides the build"] {
+    for words in [
+        "One thing was said about this engine.",
+        "One is not judged yet.",
+        "told 8.8",
+        "found 9.77",
+        "numbers say: not true",
+        "Decides the build",
+    ] {
         assert!(list.has(words), "{words}: {}", words_of(&list));
     }
     let page = bench.get(&format!("/jobs/1/claims/{id}")).await;
@@ -168,12 +221,20 @@ async fn told_and_found_stand_side_by_side_and_a_person_judges() {
     assert!(page.has("The numbers suggest: ") && page.has("A suggestion; a person decides."));
     let radios = page.text().matches("name=\"verdict\"").count();
     assert_eq!(radios, 4);
-    assert!(!page.text().split("name=\"verdict\"").skip(1).any(|rest| rest[..60].contains("checked")), "nothing is chosen for the person");
+    assert!(
+        !page.text().split("name=\"verdict\"").skip(1).any(|rest| rest[..60].contains("checked")),
+        "nothing is chosen for the person"
+    );
 
     let refused = bench.post(&format!("/jobs/1/claims/{id}"), &[("because", "Measured")]).await;
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(refused.has("Choose one of the four."));
-    written(&bench, &format!("/jobs/1/claims/{id}"), &[("verdict", "not_true"), ("because", "One point high on all four.")]).await;
+    written(
+        &bench,
+        &format!("/jobs/1/claims/{id}"),
+        &[("verdict", "not_true"), ("because", "One point high on all four.")],
+    )
+    .await;
     let list = bench.get("/jobs/1/claims").await;
     assert!(list.has("One is not true") && list.has("it decides the build"), "{}", words_of(&list));
     let job = bench.get("/jobs/1").await;
@@ -187,7 +248,8 @@ async fn two_verdicts_given_at_once_are_shown_until_one_settles_them() {
     let id = claim(&bench, "Forged pistons", "Pistons", "forged").await;
     let notebook = bench.state.notebook();
     for (verdict, name) in [(TruthVerdict::True, "A"), (TruthVerdict::NotTrue, "B")] {
-        let given = VerdictGiven { on: id, verdict, because: "Seen".to_owned(), rests_on: Vec::new(), replaces: Vec::new() };
+        let given =
+            VerdictGiven { on: id, verdict, because: "Seen".to_owned(), rests_on: Vec::new(), replaces: Vec::new() };
         notebook.write(view(&bench).id, &[Draft::now(Says::VerdictGiven(given))], &Writer::alone(name)).unwrap();
     }
     let job = bench.get("/jobs/1").await;
@@ -199,7 +261,12 @@ async fn two_verdicts_given_at_once_are_shown_until_one_settles_them() {
     written(
         &bench,
         &format!("/jobs/1/claims/{id}"),
-        &[("verdict", "not_true"), ("because", "Gate mark on all four."), ("replaces", replaces[0]), ("replaces", replaces[1])],
+        &[
+            ("verdict", "not_true"),
+            ("because", "Gate mark on all four."),
+            ("replaces", replaces[0]),
+            ("replaces", replaces[1]),
+        ],
     )
     .await;
     assert!(view(&bench).job.conflicts.is_empty());
@@ -210,16 +277,28 @@ async fn two_verdicts_given_at_once_are_shown_until_one_settles_them() {
 async fn questions_stop_the_hand_over_until_they_are_answered() {
     let bench = Bench::new();
     opened(&bench).await;
-    written(&bench, "/jobs/1/questions/new", &[("words", "Who set the ignition curve?"), ("to", "owner"), ("stops", "yes")]).await;
+    written(
+        &bench,
+        "/jobs/1/questions/new",
+        &[("words", "Who set the ignition curve?"), ("to", "owner"), ("stops", "yes")],
+    )
+    .await;
     assert!(bench.get("/jobs/1").await.has("One question stops"));
     assert!(bench.get("/").await.has("One waits"));
     let question = view(&bench).job.questions[0].question.id;
     let page = bench.get("/jobs/1/questions").await;
     assert_clean(&page.text());
     assert!(page.has("Stops the hand-over") && page.has(&format!("id=\"q-{question}\"")));
-    let refused = bench.post(&format!("/jobs/1/questions/{question}/answer"), &[("words", " "), ("given_by", "owner, by phone")]).await;
+    let refused = bench
+        .post(&format!("/jobs/1/questions/{question}/answer"), &[("words", " "), ("given_by", "owner, by phone")])
+        .await;
     assert!(refused.has("Write the answer.") && refused.has("owner, by phone"));
-    written(&bench, &format!("/jobs/1/questions/{question}/answer"), &[("words", "The shop before."), ("given_by", "owner, by phone")]).await;
+    written(
+        &bench,
+        &format!("/jobs/1/questions/{question}/answer"),
+        &[("words", "The shop before."), ("given_by", "owner, by phone")],
+    )
+    .await;
     let page = bench.get("/jobs/1/questions").await;
     assert!(page.has("All 1 are answered.") && page.has("owner, by phone, written down by"), "{}", words_of(&page));
 }
@@ -230,20 +309,53 @@ async fn a_gate_lists_what_is_missing_and_passes_with_a_reason_for_each() {
     opened(&bench).await;
     let page = bench.get("/jobs/1/stage").await;
     assert_clean(&page.text());
-    for words in ["Gate to \u{201c}Opened up\u{201d}", "no claim is written down", "No test before teardown", "written yes to taking it apart", "/jobs/1/decisions/new?agrees=opened_up"] {
+    for words in [
+        "Gate to \u{201c}Opened up\u{201d}",
+        "no claim is written down",
+        "No test before teardown",
+        "written yes to taking it apart",
+        "/jobs/1/decisions/new?agrees=opened_up",
+    ] {
         assert!(page.has(words), "{words}: {}", words_of(&page));
     }
     let refused = bench.post("/jobs/1/stage", &[("to", "opened_up"), ("why:claims", "He was told nothing.")]).await;
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(refused.has("stays shut: two things are missing") && refused.has("He was told nothing."), "{}", words_of(&refused));
+    assert!(
+        refused.has("stays shut: two things are missing") && refused.has("He was told nothing."),
+        "{}",
+        words_of(&refused)
+    );
     assert_eq!(view(&bench).job.stage(), Stage::Received);
-    written(&bench, "/jobs/1/decisions/new", &[("words", "Take it apart"), ("agrees", "opened_up"), ("yes_how", "signed on the sheet"), ("yes_on", "2026-03-05")]).await;
-    written(&bench, "/jobs/1/stage", &[("to", "opened_up"), ("why:claims", "He was told nothing."), ("why:tests_before", "It came without a starter.")]).await;
+    written(
+        &bench,
+        "/jobs/1/decisions/new",
+        &[
+            ("words", "Take it apart"),
+            ("agrees", "opened_up"),
+            ("yes_how", "signed on the sheet"),
+            ("yes_on", "2026-03-05"),
+        ],
+    )
+    .await;
+    written(
+        &bench,
+        "/jobs/1/stage",
+        &[
+            ("to", "opened_up"),
+            ("why:claims", "He was told nothing."),
+            ("why:tests_before", "It came without a starter."),
+        ],
+    )
+    .await;
     let job = view(&bench);
     assert_eq!(job.job.stage(), Stage::OpenedUp);
     assert_eq!(job.job.passed[&Stage::OpenedUp].value.in_spite_of.len(), 2);
     let page = bench.get("/jobs/1/stage").await;
-    assert!(page.has("It came without a starter.") && page.has("Gate to \u{201c}Agreed build\u{201d}"), "{}", words_of(&page));
+    assert!(
+        page.has("It came without a starter.") && page.has("Gate to \u{201c}Agreed build\u{201d}"),
+        "{}",
+        words_of(&page)
+    );
     let late = bench.post("/jobs/1/stage", &[("to", "opened_up")]).await;
     assert!(late.has("lies behind it"), "{}", words_of(&late));
 }
@@ -252,7 +364,17 @@ async fn a_gate_lists_what_is_missing_and_passes_with_a_reason_for_each() {
 async fn no_hand_over_with_an_unproved_promise_unless_somebody_says_why() {
     let bench = Bench::new();
     opened(&bench).await;
-    written(&bench, "/jobs/1/promises/new", &[("words", "Forged pistons, 92.75 mm"), ("component", "Pistons"), ("promised", "92.75 mm"), ("weight", "decides_the_build")]).await;
+    written(
+        &bench,
+        "/jobs/1/promises/new",
+        &[
+            ("words", "Forged pistons, 92.75 mm"),
+            ("component", "Pistons"),
+            ("promised", "92.75 mm"),
+            ("weight", "decides_the_build"),
+        ],
+    )
+    .await;
     let promise = view(&bench).job.claims[0].id;
     assert!(bench.get("/jobs/1/promises").await.has("One of one is not proved."));
     let page = bench.get("/jobs/1/hand-over").await;
@@ -261,21 +383,36 @@ async fn no_hand_over_with_an_unproved_promise_unless_somebody_says_why() {
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(view(&bench).job.handed_over.is_none());
 
-    written(&bench, "/jobs/1/parts/new", &[("component", "Pistons"), ("words", "Forged, 92.75 mm"), ("part_number", "4032-B"), ("promise", &promise.to_string())]).await;
+    written(
+        &bench,
+        "/jobs/1/parts/new",
+        &[
+            ("component", "Pistons"),
+            ("words", "Forged, 92.75 mm"),
+            ("part_number", "4032-B"),
+            ("promise", &promise.to_string()),
+        ],
+    )
+    .await;
     let page = bench.get("/jobs/1/promises").await;
     assert!(page.has("Proved by part 4032-B."), "{}", words_of(&page));
     assert!(bench.get("/jobs/1/parts").await.has("4032-B"));
 
     // Everything that is still missing gets its reason.
     let page = bench.get("/jobs/1/hand-over").await.text();
-    let keys: Vec<String> = page.split(" name=\"why:").skip(1).map(|rest| rest.split('"').next().unwrap().to_owned()).collect();
+    let keys: Vec<String> =
+        page.split(" name=\"why:").skip(1).map(|rest| rest.split('"').next().unwrap().to_owned()).collect();
     assert!(!keys.iter().any(|k| k.starts_with("promise:")), "{keys:?}");
     let names: Vec<String> = keys.iter().map(|k| format!("why:{k}")).collect();
     let mut fields: Vec<(&str, &str)> = names.iter().map(|n| (n.as_str(), "Said to the owner.")).collect();
     fields.extend([("to", "Owner"), ("care", "10W-60, first change after 500 km")]);
     written(&bench, "/jobs/1/hand-over", &fields).await;
     let page = bench.get("/jobs/1/hand-over").await;
-    assert!(page.has("Handed over to Owner") && page.has("Said to the owner.") && page.has("10W-60"), "{}", words_of(&page));
+    assert!(
+        page.has("Handed over to Owner") && page.has("Said to the owner.") && page.has("10W-60"),
+        "{}",
+        words_of(&page)
+    );
     assert_eq!(view(&bench).job.stage(), Stage::HandedOver);
 }
 
@@ -322,7 +459,8 @@ async fn jobs_are_found_by_words_and_numbers() {
     let bench = Bench::new();
     opened(&bench).await;
     claim(&bench, "Mapped on a dyno last spring", "Ignition", "").await;
-    written(&bench, "/jobs/1/parts/new", &[("component", "Pistons"), ("words", "Forged"), ("serial", "SN-77120")]).await;
+    written(&bench, "/jobs/1/parts/new", &[("component", "Pistons"), ("words", "Forged"), ("serial", "SN-77120")])
+        .await;
     let found = bench.get("/?q=mapped+spring").await;
     assert!(found.has("<mark>Mapped</mark>") && found.has("One entry holds"), "{}", found.text());
     assert!(bench.get("/?q=77120").await.has("SN"));
@@ -337,9 +475,13 @@ const EDGE: &str = "edge-of-a-part";
 async fn with_file(bench: &Bench, path: &str, fields: &[(&str, &str)], name: &str, bytes: &[u8]) -> Answer {
     let mut body = Vec::new();
     for (key, value) in fields {
-        body.extend_from_slice(format!("--{EDGE}\r\ncontent-disposition: form-data; name=\"{key}\"\r\n\r\n{value}\r\n").as_bytes());
+        body.extend_from_slice(
+            format!("--{EDGE}\r\ncontent-disposition: form-data; name=\"{key}\"\r\n\r\n{value}\r\n").as_bytes(),
+        );
     }
-    body.extend_from_slice(format!("--{EDGE}\r\ncontent-disposition: form-data; name=\"files\"; filename=\"{name}\"\r\n\r\n").as_bytes());
+    body.extend_from_slice(
+        format!("--{EDGE}\r\ncontent-disposition: form-data; name=\"files\"; filename=\"{name}\"\r\n\r\n").as_bytes(),
+    );
     body.extend_from_slice(bytes);
     body.extend_from_slice(format!("\r\n--{EDGE}--\r\n").as_bytes());
     let request = ours(Method::POST, path)
@@ -352,10 +494,10 @@ async fn with_file(bench: &Bench, path: &str, fields: &[(&str, &str)], name: &st
 
 /// A PNG of one grey pixel (invented; written by Python's zlib after the PNG specification).
 const PIXEL: &[u8] = &[
-    0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 0x00, 0x00, 0x00, 0x0d, 0x49, 0x48, 0x44, 0x52, 0x00, 0x00,
-    0x00, 0x01, 0x00, 0x00, 0x00, 0x01, 0x08, 0x00, 0x00, 0x00, 0x00, 0x3a, 0x7e, 0x9b, 0x55, 0x00, 0x00, 0x00,
-    0x0a, 0x49, 0x44, 0x41, 0x54, 0x78, 0xda, 0x63, 0x68, 0x00, 0x00, 0x00, 0x82, 0x00, 0x81, 0xda, 0x45, 0x08,
-    0x3b, 0x00, 0x00, 0x00, 0x00, 0x49, 0x45, 0x4e, 0x44, 0xae, 0x42, 0x60, 0x82,
+    0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 0x00, 0x00, 0x00, 0x0d, 0x49, 0x48, 0x44, 0x52, 0x00, 0x00, 0x00,
+    0x01, 0x00, 0x00, 0x00, 0x01, 0x08, 0x00, 0x00, 0x00, 0x00, 0x3a, 0x7e, 0x9b, 0x55, 0x00, 0x00, 0x00, 0x0a, 0x49,
+    0x44, 0x41, 0x54, 0x78, 0xda, 0x63, 0x68, 0x00, 0x00, 0x00, 0x82, 0x00, 0x81, 0xda, 0x45, 0x08, 0x3b, 0x00, 0x00,
+    0x00, 0x00, 0x49, 0x45, 0x4e, 0x44, 0xae, 0x42, 0x60, 0x82,
 ];
 
 #[tokio::test]
@@ -363,7 +505,14 @@ async fn photos_are_kept_shown_and_drawn_on() {
     let bench = Bench::new();
     opened(&bench).await;
     let id = claim(&bench, "Forged pistons", "Pistons", "forged").await;
-    let answer = with_file(&bench, "/jobs/1/photos", &[("about", &id.to_string()), ("caption", "Gate mark")], "crown.png", PIXEL).await;
+    let answer = with_file(
+        &bench,
+        "/jobs/1/photos",
+        &[("about", &id.to_string()), ("caption", "Gate mark")],
+        "crown.png",
+        PIXEL,
+    )
+    .await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", words_of(&answer));
     let photo = view(&bench).job.files[0].clone();
     assert_eq!(photo.value.pixels, Some((1, 1)));
@@ -387,9 +536,32 @@ async fn photos_are_kept_shown_and_drawn_on() {
     assert_eq!(drawn.len(), 1);
     // Without a script: a mark in numbers, and one taken away.
     let replaces = drawn[0].id.to_string();
-    let refused = bench.post(&address, &[("marks", marks), ("replaces", &replaces), ("new_kind", "words"), ("new_x", "140"), ("new_y", "10")]).await;
-    assert!(refused.has("a number from 0 to 100 is expected") && refused.has("Write the words."), "{}", words_of(&refused));
-    written(&bench, &address, &[("marks", marks), ("replaces", &replaces), ("off", "0"), ("new_kind", "arrow"), ("new_x", "40"), ("new_y", "10"), ("new_x2", "10"), ("new_y2", "10")]).await;
+    let refused = bench
+        .post(
+            &address,
+            &[("marks", marks), ("replaces", &replaces), ("new_kind", "words"), ("new_x", "140"), ("new_y", "10")],
+        )
+        .await;
+    assert!(
+        refused.has("a number from 0 to 100 is expected") && refused.has("Write the words."),
+        "{}",
+        words_of(&refused)
+    );
+    written(
+        &bench,
+        &address,
+        &[
+            ("marks", marks),
+            ("replaces", &replaces),
+            ("off", "0"),
+            ("new_kind", "arrow"),
+            ("new_x", "40"),
+            ("new_y", "10"),
+            ("new_x2", "10"),
+            ("new_y2", "10"),
+        ],
+    )
+    .await;
     let page = bench.get(&address).await;
     assert!(page.has("arrow to 40 % from the left") && !page.has("circle round"), "{}", words_of(&page));
     assert!(bench.get("/jobs/1/photos").await.has("drawn on"));
@@ -402,7 +574,13 @@ async fn a_file_of_another_kind_is_not_taken_and_the_finding_is_not_lost() {
     let fields = [("words", "Crack at the land"), ("component", "Pistons"), ("severity", "stop")];
     let answer = with_file(&bench, "/jobs/1/findings/new", &fields, "crack.exe", b"MZ....").await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(answer.has("photos are taken as JPEG, PNG, WebP or HEIC") && answer.has("Crack at the land") && answer.has("choose them again"), "{}", words_of(&answer));
+    assert!(
+        answer.has("photos are taken as JPEG, PNG, WebP or HEIC")
+            && answer.has("Crack at the land")
+            && answer.has("choose them again"),
+        "{}",
+        words_of(&answer)
+    );
     assert!(view(&bench).job.findings.is_empty());
     let answer = with_file(&bench, "/jobs/1/findings/new", &fields, "crack.png", PIXEL).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER);
@@ -425,7 +603,27 @@ async fn what_is_not_there_is_said() {
         assert_eq!(bench.get(&format!("/jobs/1/{path}/{nobody}")).await.status, StatusCode::NOT_FOUND, "{path}");
         assert_eq!(bench.get(&format!("/jobs/1/{path}/nothing")).await.status, StatusCode::NOT_FOUND, "{path}");
     }
-    for path in ["", "/intake", "/claims", "/promises", "/parts", "/decisions", "/questions", "/notebook", "/stage", "/hand-over", "/runs", "/photos", "/claims/new", "/promises/new", "/findings/new", "/decisions/new", "/parts/new", "/questions/new", "/notebook/new"] {
+    for path in [
+        "",
+        "/intake",
+        "/claims",
+        "/promises",
+        "/parts",
+        "/decisions",
+        "/questions",
+        "/notebook",
+        "/stage",
+        "/hand-over",
+        "/runs",
+        "/photos",
+        "/claims/new",
+        "/promises/new",
+        "/findings/new",
+        "/decisions/new",
+        "/parts/new",
+        "/questions/new",
+        "/notebook/new",
+    ] {
         let answer = bench.get(&format!("/jobs/1{path}")).await;
         assert_eq!(answer.status, StatusCode::OK, "{path}");
         assert_clean(&answer.text());

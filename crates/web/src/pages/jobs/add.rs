@@ -58,11 +58,29 @@ impl Adding {
     /// Title, what the page says first, and the words on the button.
     fn words(self) -> (&'static str, &'static str, &'static str) {
         match self {
-            Self::Claim => ("A claim", "What somebody was told about this engine. It is not put into other words, and it is judged by what is found.", "Write the claim down"),
-            Self::Promise => ("A promise", "What we agreed to do. The engine is not handed over with a promise that nothing proves, unless somebody says why.", "Write the promise down"),
-            Self::Finding => ("A finding", "What was seen or measured. With instrument, place, person and day it is a finding; without, it is another claim.", "Write the finding down"),
-            Self::Decision => ("A decision", "What is done and why, and whether the owner said yes.", "Write the decision down"),
-            Self::Part => ("A part fitted", "Number, serial or lot as stamped, or a photo, prove a promise.", "Write the part down"),
+            Self::Claim => (
+                "A claim",
+                "What somebody was told about this engine. It is not put into other words, and it is judged by what is found.",
+                "Write the claim down",
+            ),
+            Self::Promise => (
+                "A promise",
+                "What we agreed to do. The engine is not handed over with a promise that nothing proves, unless somebody says why.",
+                "Write the promise down",
+            ),
+            Self::Finding => (
+                "A finding",
+                "What was seen or measured. With instrument, place, person and day it is a finding; without, it is another claim.",
+                "Write the finding down",
+            ),
+            Self::Decision => {
+                ("A decision", "What is done and why, and whether the owner said yes.", "Write the decision down")
+            }
+            Self::Part => (
+                "A part fitted",
+                "Number, serial or lot as stamped, or a photo, prove a promise.",
+                "Write the part down",
+            ),
             Self::Question => ("A question", "Whoever it is for answers it on the page of open questions.", "Ask"),
             Self::Note => ("A note", "For the notebook of this job.", "Write the note down"),
         }
@@ -227,14 +245,15 @@ fn shown(
     let (title, finding, act) = adding.words();
     let id = entry_name(sent);
     let address = format!("/jobs/{}/{}", view.row.number, adding.word());
-    let takes_files = matches!(adding, Adding::Finding | Adding::Part | Adding::Claim | Adding::Decision | Adding::Note);
+    let takes_files =
+        matches!(adding, Adding::Finding | Adding::Part | Adding::Claim | Adding::Decision | Adding::Note);
     let body = html! {
         div.head { h1 { (title) } p.finding { (finding) } }
         form.entry #entry-form method="post" action={(address) "/new"} enctype=[takes_files.then_some("multipart/form-data")] {
             input type="hidden" name=(ENTRY) value=(id);
             (carried(&empty))
             (forms::fields(&empty, Draw { sent, errors }, ctx))
-            @if takes_files { (photos::chooser("Photos or files of it", !sent.files.is_empty())) }
+            @if takes_files { (photos::chooser(Draw { sent, errors }, "Photos or files of it")) }
             (send(act, barred(who, &empty), &address))
         }
     };

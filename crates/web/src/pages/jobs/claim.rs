@@ -59,7 +59,14 @@ pub(crate) async fn judge(
     Ok(again(shown(&state, &prefs, &view, claim, &sent, &errors)))
 }
 
-fn shown(state: &AppState, prefs: &Prefs, view: &JobView, claim: &ClaimState, sent: &Sent, errors: &Errors) -> Response {
+fn shown(
+    state: &AppState,
+    prefs: &Prefs,
+    view: &JobView,
+    claim: &ClaimState,
+    sent: &Sent,
+    errors: &Errors,
+) -> Response {
     let number = view.row.number;
     let place = numbered(view, claim.ours).into_iter().find(|(_, c)| c.id == claim.id).map_or(0, |(n, _)| n);
     let kind = if claim.ours { "Promise" } else { "Claim" };
@@ -196,7 +203,8 @@ fn found(view: &JobView, claim: &ClaimState, units: UnitSystem) -> Markup {
 /// "± 0.04" of a reading, or that its spread is only that of the last digit.
 fn spread(value: &record::Value, finding: &record::Finding) -> Markup {
     let record::Value::Quantity(stated) = value else { return html! {} };
-    let has = stated.u_si.is_some() || finding.instrument.as_ref().is_some_and(|i| i.u_si.is_some() || i.u_share.is_some());
+    let has =
+        stated.u_si.is_some() || finding.instrument.as_ref().is_some_and(|i| i.u_si.is_some() || i.u_share.is_some());
     if !has {
         return html! { span.faint { " spread not known" } };
     }
@@ -247,7 +255,7 @@ fn verdict(view: &JobView, claim: &ClaimState, findings: &[&record::Finding], dr
         details.fold #judge open[open] {
             summary { @match claim.verdicts.len() { 0 => "Judge it", 1 => "Judge it anew", _ => "Settle it" } }
             div {
-                form method="post" action={"/jobs/" (number) "/claims/" (claim.id)} {
+                form.entry method="post" action={"/jobs/" (number) "/claims/" (claim.id)} {
                     input type="hidden" name=(ENTRY) value=(if draw.errors.none() { add::fresh() } else { entry_name(draw.sent) });
                     @for kept in &claim.verdicts { input type="hidden" name="replaces" value=(kept.id); }
                     (verdict_fields(draw, view, claim.id))

@@ -21,7 +21,11 @@ use record::{ClaimState, Compared, Finding, Standing, TruthVerdict, Value, Weigh
 const WEIGHTS: [Weight; 3] = [Weight::DecidesTheBuild, Weight::ChangesTheTune, Weight::ForTheRecord];
 
 /// The page of claims.
-pub(crate) async fn list(State(state): State<AppState>, prefs: Prefs, Path(number): Path<String>) -> Result<Response, Fault> {
+pub(crate) async fn list(
+    State(state): State<AppState>,
+    prefs: Prefs,
+    Path(number): Path<String>,
+) -> Result<Response, Fault> {
     let view = job_of(&state, &number)?;
     let number = view.row.number;
     let claims = numbered(&view, false);
@@ -44,11 +48,16 @@ pub(crate) async fn list(State(state): State<AppState>, prefs: Prefs, Path(numbe
 }
 
 /// The page of promises.
-pub(crate) async fn promises(State(state): State<AppState>, prefs: Prefs, Path(number): Path<String>) -> Result<Response, Fault> {
+pub(crate) async fn promises(
+    State(state): State<AppState>,
+    prefs: Prefs,
+    Path(number): Path<String>,
+) -> Result<Response, Fault> {
     let view = job_of(&state, &number)?;
     let number = view.row.number;
     let claims = numbered(&view, true);
-    let unproved: Vec<&ClaimState> = claims.iter().map(|(_, c)| *c).filter(|c| !c.is_proved(&view.job.proofs(c))).collect();
+    let unproved: Vec<&ClaimState> =
+        claims.iter().map(|(_, c)| *c).filter(|c| !c.is_proved(&view.job.proofs(c))).collect();
     let body = html! {
         div.head {
             h1 { "Promises" }
@@ -257,7 +266,12 @@ fn beside(view: &JobView) -> Markup {
 
 /// Photos and files of a finding.
 pub(crate) fn files_of(view: &JobView, id: record::Id, finding: &Finding) -> Vec<record::Id> {
-    view.job.files.iter().filter(|f| finding.shown_by.contains(&f.id) || f.value.about.contains(&id)).map(|f| f.id).collect()
+    view.job
+        .files
+        .iter()
+        .filter(|f| finding.shown_by.contains(&f.id) || f.value.about.contains(&id))
+        .map(|f| f.id)
+        .collect()
 }
 
 /// How grave a finding is, by mark and word.

@@ -15,7 +15,11 @@ use maud::html;
 use record::Stage;
 
 /// The page.
-pub(crate) async fn list(State(state): State<AppState>, prefs: Prefs, Path(number): Path<String>) -> Result<Response, Fault> {
+pub(crate) async fn list(
+    State(state): State<AppState>,
+    prefs: Prefs,
+    Path(number): Path<String>,
+) -> Result<Response, Fault> {
     let view = job_of(&state, &number)?;
     let number = view.row.number;
     let decisions = &view.job.decisions;

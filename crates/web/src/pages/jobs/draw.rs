@@ -16,26 +16,21 @@ pub(crate) struct Draw<'a> {
 impl Draw<'_> {
     /// A line of text.
     pub(crate) fn line(&self, name: &str, label: &str, hint: &str) -> Markup {
-        self.input(name, label, hint, "text", None)
+        self.input(name, label, hint, None)
     }
 
     /// A line of text that chooses from a list or takes another text.
     pub(crate) fn line_of(&self, name: &str, label: &str, hint: &str, list: &str) -> Markup {
-        self.input(name, label, hint, "text", Some(list))
+        self.input(name, label, hint, Some(list))
     }
 
-    /// A day.
-    pub(crate) fn day(&self, name: &str, label: &str, hint: &str) -> Markup {
-        self.input(name, label, hint, "date", None)
-    }
-
-    fn input(&self, name: &str, label: &str, hint: &str, kind: &str, list: Option<&str>) -> Markup {
+    fn input(&self, name: &str, label: &str, hint: &str, list: Option<&str>) -> Markup {
         let said = self.said_by(name, hint);
         html! {
             div.ask {
                 label for={"f-" (name)} { (label) }
                 (self.hint(name, hint))
-                input.field id={"f-" (name)} name=(name) type=(kind) value=(self.sent.get(name)) list=[list] autocomplete="off"
+                input.field id={"f-" (name)} name=(name) value=(self.sent.get(name)) list=[list] autocomplete="off"
                     aria-describedby=[said] aria-invalid=[self.errors.of(name).map(|_| "true")];
                 (self.fault(name))
             }
@@ -101,9 +96,9 @@ impl Draw<'_> {
                 fieldset.ask {
                     legend { (legend) }
                     (self.hint(name, hint))
-                    @for (key, words) in choices {
+                    div.ticklist { @for (key, words) in choices {
                         label.tickbox { input type="checkbox" name=(name) value=(key) checked[self.sent.has(name, key)]; (words) }
-                    }
+                    } }
                     (self.fault(name))
                 }
             }

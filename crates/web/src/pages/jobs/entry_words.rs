@@ -1,6 +1,5 @@
 //! An entry in words: what its kind is called, everything it says, and the page that shows it at work.
 
-use super::value::words;
 use maud::{Markup, html};
 use notebook::JobView;
 use record::{Body, Entry, Id};
@@ -69,6 +68,7 @@ fn label(key: &str) -> String {
         "step_si" => "step (SI)",
         "u_si" => "standard uncertainty (SI)",
         "si" => "value (SI)",
+        "size" => "size, bytes",
         other => return super::job::capital(&other.replace('_', " ")),
     };
     super::job::capital(words)
@@ -85,6 +85,10 @@ fn shown(value: &Json, view: &JobView) -> Option<Markup> {
             Ok(id) => link(id, view),
             Err(_) => html! { span.lines-kept { (text.replace('_', if text.contains(' ') { "_" } else { " " })) } },
         }),
+        Json::Array(list) if !list.is_empty() && list.iter().all(Json::is_number) => {
+            let numbers: Vec<String> = list.iter().map(Json::to_string).collect();
+            Some(html! { (numbers.join(" \u{d7} ")) })
+        }
         Json::Array(list) => {
             let all: Vec<Markup> = list.iter().filter_map(|v| shown(v, view)).collect();
             (!all.is_empty()).then(|| html! { @for one in all { p { (one) } } })
@@ -100,7 +104,8 @@ fn shown(value: &Json, view: &JobView) -> Option<Markup> {
             if let (1, Some(word)) = (map.len(), map.get("word").and_then(Json::as_str)) {
                 return Some(html! { (word) });
             }
-            let all: Vec<(String, Markup)> = map.iter().filter_map(|(k, v)| Some((label(k), shown(v, view)?))).collect();
+            let all: Vec<(String, Markup)> =
+                map.iter().filter_map(|(k, v)| Some((label(k), shown(v, view)?))).collect();
             (!all.is_empty()).then(|| html! { @for (i, (key, one)) in all.iter().enumerate() { @if i > 0 { "; " } span.faint { (key.to_lowercase()) " " } (one) } })
         }
     }
@@ -109,7 +114,9 @@ fn shown(value: &Json, view: &JobView) -> Option<Markup> {
 /// A link to another entry of the job, by its words.
 fn link(id: Id, view: &JobView) -> Markup {
     match view.job.lines.iter().find(|l| l.id == id) {
-        Some(line) => html! { a href={"/jobs/" (view.row.number) "/notebook/" (id)} { (super::forms::shorten(&line.words, 90)) } },
+        Some(line) => {
+            html! { a href={"/jobs/" (view.row.number) "/notebook/" (id)} { (super::forms::shorten(&line.words, 90)) } }
+        }
         None => html! { span.faint { (id) } },
     }
 }
@@ -145,9 +152,4 @@ pub(crate) fn page_of(view: &JobView, entry: &Entry) -> Markup {
         _ => return html! {},
     };
     html! { a.btn href=(address) { (words) } }
-}
-
-/// A value for a list line.
-pub(crate) fn value_words(value: Option<&record::Value>) -> String {
-    value.map_or_else(String::new, words)
 }

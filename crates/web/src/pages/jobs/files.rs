@@ -38,7 +38,8 @@ pub(crate) async fn original(State(state): State<AppState>, Path(sha): Path<Stri
 
 /// A name that no header and no disk takes amiss.
 fn plain(name: &str) -> String {
-    let kept: String = name.chars().map(|c| if c.is_ascii_alphanumeric() || ".-_ ".contains(c) { c } else { '_' }).collect();
+    let kept: String =
+        name.chars().map(|c| if c.is_ascii_alphanumeric() || ".-_ ".contains(c) { c } else { '_' }).collect();
     if kept.trim_matches(['.', ' ']).is_empty() { "file".to_owned() } else { kept }
 }
 

@@ -68,23 +68,30 @@ fn new_page(state: &AppState, prefs: &Prefs, who: &Who, sent: &Sent, errors: &Er
 }
 
 /// What came in, as it stands after corrections.
-pub(crate) async fn show(State(state): State<AppState>, prefs: Prefs, Path(number): Path<String>) -> Result<Response, Fault> {
+pub(crate) async fn show(
+    State(state): State<AppState>,
+    prefs: Prefs,
+    Path(number): Path<String>,
+) -> Result<Response, Fault> {
     let view = job_of(&state, &number)?;
     let number = view.row.number;
     let Some(kept) = &view.job.opened else {
         return Err(super::shared::missing(&view, "its opening"));
     };
     let it = &kept.value;
-    let lacking: Vec<&str> = [("the complaint", &it.complaint), ("the fuel", &it.fuel), ("the permission", &it.permission)]
-        .into_iter()
-        .filter(|(_, text)| text.trim().is_empty())
-        .map(|(words, _)| words)
-        .collect();
+    let lacking: Vec<&str> =
+        [("the complaint", &it.complaint), ("the fuel", &it.fuel), ("the permission", &it.permission)]
+            .into_iter()
+            .filter(|(_, text)| text.trim().is_empty())
+            .map(|(words, _)| words)
+            .collect();
     let row = |label: &str, text: &str| -> Markup {
         html! { dt { (label) } dd.lines-kept { @if text.trim().is_empty() { span.faint { "not written down" } } @else { (text) } } }
     };
     let band = match (&it.band_from, &it.band_to) {
-        (Some(from), Some(to)) => format!("{} to {}", words(&Value::Quantity(from.clone())), words(&Value::Quantity(to.clone()))),
+        (Some(from), Some(to)) => {
+            format!("{} to {}", words(&Value::Quantity(from.clone())), words(&Value::Quantity(to.clone())))
+        }
         _ => String::new(),
     };
     let use_words = USES.iter().find(|(key, _)| *key == it.built_for).map_or(it.built_for.as_str(), |(_, words)| words);

@@ -211,7 +211,11 @@ fn came_to(view: &JobView, stage: Stage, facts: &Facts, runs: &[Attached]) -> St
             let agreed = job.decisions.iter().filter(|d| d.value.agrees == Some(Stage::AgreedBuild)).next_back();
             let mut parts: Vec<String> = agreed
                 .map(|d| {
-                    let yes = if d.value.owners_yes.is_some() { " The owner said yes." } else { " The owner\u{2019}s yes is not there." };
+                    let yes = if d.value.owners_yes.is_some() {
+                        " The owner said yes."
+                    } else {
+                        " The owner\u{2019}s yes is not there."
+                    };
                     format!("{}{yes}", stop(&super::forms::shorten(&d.value.words, 90)))
                 })
                 .into_iter()
@@ -257,13 +261,21 @@ fn came_to(view: &JobView, stage: Stage, facts: &Facts, runs: &[Attached]) -> St
             }
         },
         Stage::HandedOver => match &job.handed_over {
-            Some(it) => format!("To {}.{}", it.value.to, match it.value.in_spite_of.len() {
-                0 => String::new(),
-                n => format!(" {} named.", n_words(n, "doubt", "doubts")),
-            }),
+            Some(it) => format!(
+                "To {}.{}",
+                it.value.to,
+                match it.value.in_spite_of.len() {
+                    0 => String::new(),
+                    n => format!(" {} named.", n_words(n, "doubt", "doubts")),
+                }
+            ),
             None => {
                 let n = open(job).filter(|q| q.question.value.stops_hand_over).count();
-                if n > 0 { format!("Waits for {} {}.", count(n), plural(n, "answer", "answers")) } else { String::new() }
+                if n > 0 {
+                    format!("Waits for {} {}.", count(n), plural(n, "answer", "answers"))
+                } else {
+                    String::new()
+                }
             }
         },
     }
@@ -301,7 +313,8 @@ pub(crate) fn judged<'a>(claims: impl Iterator<Item = &'a ClaimState>, verdict: 
 fn told_and_found(view: &JobView) -> Markup {
     let job = &view.job;
     let number = view.row.number;
-    let mut claims: Vec<(usize, &ClaimState)> = job.claims.iter().filter(|c| !c.ours).enumerate().map(|(i, c)| (i + 1, c)).collect();
+    let mut claims: Vec<(usize, &ClaimState)> =
+        job.claims.iter().filter(|c| !c.ours).enumerate().map(|(i, c)| (i + 1, c)).collect();
     claims.sort_by_key(|(place, c)| (c.weight, *place));
     html! {
         h2 #told-title {

@@ -31,7 +31,12 @@ pub(crate) struct Asked {
 }
 
 /// The page.
-pub(crate) async fn list(State(state): State<AppState>, prefs: Prefs, _who: Who, Query(asked): Query<Asked>) -> Result<Response, Fault> {
+pub(crate) async fn list(
+    State(state): State<AppState>,
+    prefs: Prefs,
+    _who: Who,
+    Query(asked): Query<Asked>,
+) -> Result<Response, Fault> {
     let words = asked.q.trim().to_owned();
     let at_page = asked.page.parse::<usize>().unwrap_or(1).max(1);
     let reader = state.clone();
@@ -47,7 +52,12 @@ pub(crate) async fn list(State(state): State<AppState>, prefs: Prefs, _who: Who,
         let mut numbers: Vec<i64> = hits.iter().map(|h| h.job_number).collect();
         numbers.dedup();
         let mut seen = Vec::new();
-        numbers.retain(|n| !seen.contains(n) && { seen.push(*n); true });
+        numbers.retain(|n| {
+            !seen.contains(n) && {
+                seen.push(*n);
+                true
+            }
+        });
         // "31" or "Job 31" means the job itself.
         let number: Option<i64> = words_to_find.trim_start_matches(|c: char| !c.is_ascii_digit()).parse().ok();
         if let Some(number) = number.filter(|n| !numbers.contains(n))

@@ -28,7 +28,6 @@ mod trail;
 pub(crate) mod value;
 pub(crate) mod writer;
 
-pub(crate) use add::send;
 pub(crate) use runs::on_run_page;
 
 use crate::accounts::Who;
@@ -68,7 +67,11 @@ pub(crate) fn routes() -> Router<AppState> {
         .route("/files/{sha}/view", get(files::view))
         .route("/files/{sha}/thumb", get(files::thumb));
     for adding in Adding::ALL {
-        let form = move |state: State<AppState>, prefs: Prefs, who: Who, number: Path<String>, query: Query<Vec<(String, String)>>| {
+        let form = move |state: State<AppState>,
+                         prefs: Prefs,
+                         who: Who,
+                         number: Path<String>,
+                         query: Query<Vec<(String, String)>>| {
             add::form(adding, state, prefs, who, number, query)
         };
         all = all.route(&format!("/jobs/{{number}}/{}/new", adding.word()), get(form));

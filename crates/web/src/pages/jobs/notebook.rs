@@ -130,7 +130,8 @@ pub(crate) async fn entry(
 ) -> Result<Response, Fault> {
     let view = job_of(&state, &number)?;
     let id = id_of(&id, &view)?;
-    let tried = if open.open == "correct" { Tried::Nothing { correct: true } } else { Tried::Nothing { correct: false } };
+    let tried =
+        if open.open == "correct" { Tried::Nothing { correct: true } } else { Tried::Nothing { correct: false } };
     shown(&state, &prefs, &who, &view, id, &tried)
 }
 
@@ -167,8 +168,11 @@ pub(crate) async fn correct(
         if body == now {
             errors.whole("Nothing is different from what it says already. Nothing was written.");
         } else {
-            let correction = Correction { of, replaces: sent.ids("replaces"), because: sent.text("because_corrected"), now: body };
-            if write_one(&state, &view, entry_name(&sent), Body::Correction(Box::new(correction)), &who, &mut errors).await? {
+            let correction =
+                Correction { of, replaces: sent.ids("replaces"), because: sent.text("because_corrected"), now: body };
+            if write_one(&state, &view, entry_name(&sent), Body::Correction(Box::new(correction)), &who, &mut errors)
+                .await?
+            {
                 return Ok(to(&format!("/jobs/{}/notebook/{of}", view.row.number)));
             }
         }
@@ -214,7 +218,8 @@ fn as_it_stands(view: &JobView, of: Id) -> Option<(Vec<Id>, Body)> {
         }
     }
     let replaced: Vec<Id> = versions.iter().flat_map(|(_, _, r)| r.iter().copied()).collect();
-    let mut left: Vec<(Id, &Body)> = versions.iter().map(|(id, body, _)| (*id, *body)).filter(|(id, _)| !replaced.contains(id)).collect();
+    let mut left: Vec<(Id, &Body)> =
+        versions.iter().map(|(id, body, _)| (*id, *body)).filter(|(id, _)| !replaced.contains(id)).collect();
     left.sort_by_key(|(id, _)| *id);
     let newest = left.last()?.1.clone();
     Some((left.into_iter().map(|(id, _)| id).collect(), newest))
@@ -222,7 +227,11 @@ fn as_it_stands(view: &JobView, of: Id) -> Option<(Vec<Id>, Body)> {
 
 /// Entries that were struck: a strike that was struck itself does not count.
 fn struck(view: &JobView) -> Vec<Id> {
-    let mut strikes: Vec<(Id, Id)> = view.entries.iter().filter_map(|e| if let Body::Struck(s) = &e.body { Some((e.id, s.of)) } else { None }).collect();
+    let mut strikes: Vec<(Id, Id)> = view
+        .entries
+        .iter()
+        .filter_map(|e| if let Body::Struck(s) = &e.body { Some((e.id, s.of)) } else { None })
+        .collect();
     strikes.sort_by_key(|(id, _)| std::cmp::Reverse(*id));
     let mut gone = Vec::new();
     for (id, of) in strikes {
@@ -233,7 +242,14 @@ fn struck(view: &JobView) -> Vec<Id> {
     gone
 }
 
-fn shown(state: &AppState, prefs: &Prefs, who: &Who, view: &JobView, id: Id, tried: &Tried<'_>) -> Result<Response, Fault> {
+fn shown(
+    state: &AppState,
+    prefs: &Prefs,
+    who: &Who,
+    view: &JobView,
+    id: Id,
+    tried: &Tried<'_>,
+) -> Result<Response, Fault> {
     let Some(entry) = view.entries.iter().find(|e| e.id == id) else {
         return Err(missing(view, "that entry"));
     };
@@ -335,7 +351,7 @@ fn correct_form(
         details.fold #correct open[open] {
             summary { "Correct it " span { "the entry stays, with the correction beside it" } }
             div {
-                form method="post" action={(address) "/correct"} {
+                form.entry method="post" action={(address) "/correct"} {
                     input type="hidden" name=(ENTRY) value=(entry_name(sent));
                     @for version in versions { input type="hidden" name="replaces" value=(version); }
                     (forms::fields(now, draw, Ctx { view, instruments: &shop }))
@@ -359,7 +375,7 @@ fn strike_form(view: &JobView, id: Id, tried: &Tried<'_>) -> Markup {
         details.fold #strike open[open] {
             summary { "Strike it " span { "it stays readable and does not count any more" } }
             div {
-                form method="post" action={(address) "/strike"} {
+                form.entry method="post" action={(address) "/strike"} {
                     input type="hidden" name=(ENTRY) value=(entry_name(sent));
                     (draw.trouble())
                     (draw.area("because_struck", "Why it does not count", "", 2))

@@ -14,11 +14,18 @@ use maud::{Markup, html};
 use record::FittedPart;
 
 /// The page.
-pub(crate) async fn list(State(state): State<AppState>, prefs: Prefs, Path(number): Path<String>) -> Result<Response, Fault> {
+pub(crate) async fn list(
+    State(state): State<AppState>,
+    prefs: Prefs,
+    Path(number): Path<String>,
+) -> Result<Response, Fault> {
     let view = job_of(&state, &number)?;
     let number = view.row.number;
     let parts = &view.job.parts;
-    let bare = parts.iter().filter(|p| p.value.part_number.is_empty() && p.value.serial.is_empty() && p.value.lot.is_empty()).count();
+    let bare = parts
+        .iter()
+        .filter(|p| p.value.part_number.is_empty() && p.value.serial.is_empty() && p.value.lot.is_empty())
+        .count();
     let body = html! {
         div.head {
             h1 { "Parts fitted" }

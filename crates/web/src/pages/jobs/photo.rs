@@ -2,11 +2,11 @@
 
 use super::add;
 use super::conflicts;
+use super::draw::Draw;
 use super::entry_words::said;
 use super::photos::{camera_time, caption_of, has_picture, kind_word};
 use super::sent::{Errors, Sent};
 use super::shared::{ENTRY, again, entry_name, id_of, job_of, missing, page, to, write_one};
-use super::draw::Draw;
 use crate::accounts::Who;
 use crate::fault::Fault;
 use crate::prefs::Prefs;
@@ -19,7 +19,11 @@ use notebook::JobView;
 use record::{Body, Drawing, EvidenceFile, Id, Kept, Mark};
 
 /// The page.
-pub(crate) async fn show(State(state): State<AppState>, prefs: Prefs, Path((number, id)): Path<(String, String)>) -> Result<Response, Fault> {
+pub(crate) async fn show(
+    State(state): State<AppState>,
+    prefs: Prefs,
+    Path((number, id)): Path<(String, String)>,
+) -> Result<Response, Fault> {
     let view = job_of(&state, &number)?;
     let id = id_of(&id, &view)?;
     shown(&state, &prefs, &view, id, &Sent::default(), &Errors::default())
@@ -56,7 +60,8 @@ fn read_marks(sent: &Sent, errors: &mut Errors) -> Option<Vec<Mark>> {
         }
     };
     let off: Vec<usize> = sent.all("off").filter_map(|n| n.parse().ok()).collect();
-    let mut marks: Vec<Mark> = drawn.into_iter().enumerate().filter(|(i, _)| !off.contains(i)).map(|(_, m)| m).collect();
+    let mut marks: Vec<Mark> =
+        drawn.into_iter().enumerate().filter(|(i, _)| !off.contains(i)).map(|(_, m)| m).collect();
     let kind = sent.get("new_kind");
     if !kind.is_empty() {
         let mut share = |name: &str, words: &str| -> f64 {
@@ -88,7 +93,14 @@ fn read_marks(sent: &Sent, errors: &mut Errors) -> Option<Vec<Mark>> {
     errors.none().then_some(marks)
 }
 
-fn shown(state: &AppState, prefs: &Prefs, view: &JobView, id: Id, sent: &Sent, errors: &Errors) -> Result<Response, Fault> {
+fn shown(
+    state: &AppState,
+    prefs: &Prefs,
+    view: &JobView,
+    id: Id,
+    sent: &Sent,
+    errors: &Errors,
+) -> Result<Response, Fault> {
     let kept = view.job.file(id).ok_or_else(|| missing(view, "that photo"))?;
     let it = &kept.value;
     let number = view.row.number;
@@ -149,7 +161,13 @@ fn size_words(size: u64) -> String {
 }
 
 /// The photo with its marks, and the form that changes them. The script draws on it; the form works without.
-fn picture(view: &JobView, kept: &Kept<EvidenceFile>, drawings: &[Kept<Drawing>], sent: &Sent, errors: &Errors) -> Markup {
+fn picture(
+    view: &JobView,
+    kept: &Kept<EvidenceFile>,
+    drawings: &[Kept<Drawing>],
+    sent: &Sent,
+    errors: &Errors,
+) -> Markup {
     let it = &kept.value;
     let (w, h) = it.pixels.unwrap_or((1200, 900));
     let marks: Vec<Mark> = match serde_json::from_str(sent.get("marks")) {
@@ -231,7 +249,16 @@ fn arrow(from: (f64, f64), to: (f64, f64), unit: f64) -> String {
     let (a, b) = (wing(1.0), wing(-1.0));
     format!(
         "M{} {}L{} {}M{} {}L{} {}L{} {}",
-        px(from.0), px(from.1), px(to.0), px(to.1), px(a.0), px(a.1), px(to.0), px(to.1), px(b.0), px(b.1)
+        px(from.0),
+        px(from.1),
+        px(to.0),
+        px(to.1),
+        px(a.0),
+        px(a.1),
+        px(to.0),
+        px(to.1),
+        px(b.0),
+        px(b.1)
     )
 }
 

@@ -55,7 +55,11 @@ pub(crate) async fn bring(
             .into_iter()
             .map(|file| EvidenceFile { caption: caption.clone(), ..file })
             // The same bytes about the same thing are there already: sent twice.
-            .filter(|file| !view.job.files.iter().any(|f| f.value.sha256 == file.sha256 && f.value.about == file.about && f.value.caption == file.caption))
+            .filter(|file| {
+                !view.job.files.iter().any(|f| {
+                    f.value.sha256 == file.sha256 && f.value.about == file.about && f.value.caption == file.caption
+                })
+            })
             .map(|file| Draft::now(Body::EvidenceFile(file)))
             .collect();
         if drafts.is_empty() || write(&state, view.id, drafts, &who, &mut errors).await? {
@@ -66,13 +70,19 @@ pub(crate) async fn bring(
 }
 
 /// Keeps the files of a form byte for byte and says what they are. One that cannot be taken stops all of them.
-pub(crate) async fn keep(state: &AppState, sent: &Sent, about: Vec<Id>, errors: &mut Errors) -> Result<Vec<EvidenceFile>, Fault> {
+pub(crate) async fn keep(
+    state: &AppState,
+    sent: &Sent,
+    about: Vec<Id>,
+    errors: &mut Errors,
+) -> Result<Vec<EvidenceFile>, Fault> {
     if sent.files.is_empty() {
         return Ok(Vec::new());
     }
     let (notebook, files) = (state.notebook().clone(), sent.files.clone());
     let kept = tokio::task::spawn_blocking(move || {
-        let kept = files.iter().map(|file| notebook.keep_evidence(&file.name, &file.bytes)).collect::<Result<Vec<_>, _>>()?;
+        let kept =
+            files.iter().map(|file| notebook.keep_evidence(&file.name, &file.bytes)).collect::<Result<Vec<_>, _>>()?;
         for file in kept.iter().filter(|f| has_picture(&f.media_type)) {
             // Made now, so that the page with it is quick. What fails here is said where the picture is asked for.
             let _ = notebook.picture(&file.sha256, notebook::PictureSize::Thumb);
@@ -90,12 +100,14 @@ pub(crate) async fn keep(state: &AppState, sent: &Sent, about: Vec<Id>, errors: 
     }
 }
 
-/// The choosers of a form: from the camera, or from the disk. `again` says that files came before and have to be chosen once more.
-pub(crate) fn chooser(legend: &str, again: bool) -> Markup {
+/// The choosers of a form: from the camera, or from the disk. Files that came before have to be chosen once more.
+pub(crate) fn chooser(draw: Draw<'_>, legend: &str) -> Markup {
+    let again = !draw.sent.files.is_empty();
     html! {
         fieldset.ask.choosers {
             legend { (legend) }
             p.hint { "JPEG, PNG, WebP, HEIC or PDF, kept byte for byte. Where a photo was taken is never shown." }
+            (draw.fault("files"))
             @if again { p.fault { "A browser does not send files twice by itself: choose them again." } }
             div.pick {
                 label.filebox { span { "Take a photo" } input type="file" name="files" accept="image/*" capture="environment"; }
@@ -126,8 +138,7 @@ fn shown(state: &AppState, prefs: &Prefs, view: &JobView, sent: &Sent, errors: &
         (conflicts::banner(view))
         form.entry.bring-photos #bring-photos method="post" action=(address) enctype="multipart/form-data" {
             (draw.trouble())
-            (chooser("Bring in", !sent.files.is_empty()))
-            (draw.fault("files"))
+            (chooser(draw, "Bring in"))
             details.fold.small-fold open[!sent.ids("about").is_empty() || !errors.none()] {
                 summary { "What they show" }
                 div { (draw.line("caption", "What is to be seen", "")) (draw.ticks("about", "They show", "", &subjects(view))) }
@@ -169,7 +180,9 @@ pub(crate) fn caption_of(file: &EvidenceFile) -> String {
 /// "6 Mar 2026, 10:12" out of "2026-03-06T10:12:44"; left as it is where it is no time.
 pub(crate) fn camera_time(taken: &str) -> String {
     let plain = taken.get(..19).unwrap_or(taken);
-    plain.parse::<jiff::civil::DateTime>().map_or_else(|_| taken.to_owned(), |t| t.strftime("%-d %b %Y, %H:%M").to_string())
+    plain
+        .parse::<jiff::civil::DateTime>()
+        .map_or_else(|_| taken.to_owned(), |t| t.strftime("%-d %b %Y, %H:%M").to_string())
 }
 
 /// A file as a picture of a size ("thumb", "view"), or as a sheet of paper with its kind.

@@ -19,7 +19,11 @@ use notebook::JobView;
 use record::{Answered, Body, Id};
 
 /// The page.
-pub(crate) async fn list(State(state): State<AppState>, prefs: Prefs, Path(number): Path<String>) -> Result<Response, Fault> {
+pub(crate) async fn list(
+    State(state): State<AppState>,
+    prefs: Prefs,
+    Path(number): Path<String>,
+) -> Result<Response, Fault> {
     let view = job_of(&state, &number)?;
     Ok(shown(&state, &prefs, &view, None))
 }
@@ -50,7 +54,8 @@ type Tried<'a> = Option<(Id, &'a Sent, &'a Errors)>;
 
 fn shown(state: &AppState, prefs: &Prefs, view: &JobView, tried: Tried<'_>) -> Response {
     let address = format!("/jobs/{}/questions", view.row.number);
-    let (mut open, answered): (Vec<&Answered>, Vec<&Answered>) = view.job.questions.iter().partition(|q| q.answers.is_empty());
+    let (mut open, answered): (Vec<&Answered>, Vec<&Answered>) =
+        view.job.questions.iter().partition(|q| q.answers.is_empty());
     open.sort_by_key(|q| (!q.question.value.stops_hand_over, q.question.id));
     let stopping = open.iter().filter(|q| q.question.value.stops_hand_over).count();
     let body = html! {
@@ -101,7 +106,7 @@ fn one(question: &Answered, view: &JobView, tried: Tried<'_>) -> Markup {
             details.fold.small-fold open[mine.is_some() || two] {
                 summary { @match question.answers.len() { 0 => "Answer it", 1 => "Answer it anew", _ => "Settle it" } }
                 div {
-                    form method="post" action={"/jobs/" (view.row.number) "/questions/" (id) "/answer"} {
+                    form.entry method="post" action={"/jobs/" (view.row.number) "/questions/" (id) "/answer"} {
                         input type="hidden" name=(ENTRY) value=(mine.map_or_else(add::fresh, |(_, sent, _)| entry_name(sent)));
                         @for answer in &question.answers { input type="hidden" name="replaces" value=(answer.id); }
                         @let form = Draw { sent, errors };

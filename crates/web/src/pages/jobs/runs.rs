@@ -1,10 +1,10 @@
 //! Runs on the dyno that belong to a job, and attaching one: from the job or from the run.
 
+use super::draw::Draw;
 use super::sent::{Errors, Sent};
 use super::shared::{ENTRY, again, entry_name, job_of, page, to, write_one};
 use super::stands::{Attached, attached};
 use super::writer::barred;
-use super::draw::Draw;
 use super::{add, conflicts};
 use crate::accounts::Who;
 use crate::fault::Fault;
@@ -56,7 +56,11 @@ pub(crate) async fn attach(
             errors.on("run", format!("Run {} belongs to this job already.", run.number));
         }
         Some(run) => {
-            let body = Body::RunAttached(RunAttached { run: run.id.to_string(), number: run.number, shows: sent.text("shows") });
+            let body = Body::RunAttached(RunAttached {
+                run: run.id.to_string(),
+                number: run.number,
+                shows: sent.text("shows"),
+            });
             if write_one(&state, &view, entry_name(&sent), body, &who, &mut errors).await? {
                 return Ok(to(&format!("/jobs/{}/runs", view.row.number)));
             }
@@ -65,11 +69,23 @@ pub(crate) async fn attach(
     Ok(again(shown(&state, &prefs, &who, &view, &sent, &errors)?))
 }
 
-fn shown(state: &AppState, prefs: &Prefs, who: &Who, view: &JobView, sent: &Sent, errors: &Errors) -> Result<Response, Fault> {
+fn shown(
+    state: &AppState,
+    prefs: &Prefs,
+    who: &Who,
+    view: &JobView,
+    sent: &Sent,
+    errors: &Errors,
+) -> Result<Response, Fault> {
     let number = view.row.number;
     let runs = attached(state, &view.job)?;
     let lost = view.job.runs.iter().filter(|r| !runs.iter().any(|a| a.run.number == r.value.number)).count();
-    let free: Vec<Run> = state.store().runs()?.into_iter().filter(|r| !view.job.runs.iter().any(|a| a.value.number == r.number)).collect();
+    let free: Vec<Run> = state
+        .store()
+        .runs()?
+        .into_iter()
+        .filter(|r| !view.job.runs.iter().any(|a| a.value.number == r.number))
+        .collect();
     let units = Units(prefs.units);
     let sample = Body::RunAttached(RunAttached { run: String::new(), number: 0, shows: String::new() });
     let body = html! {
@@ -136,7 +152,8 @@ fn torque(a: &Attached, units: Units) -> Markup {
 /// On the page of a run: the job it belongs to, or a form that attaches it to one that is in the shop.
 pub(crate) fn on_run_page(state: &AppState, run: &Run) -> Result<Markup, Fault> {
     let jobs = state.notebook().jobs(0, 60)?;
-    let of: Vec<&notebook::JobView> = jobs.iter().map(AsRef::as_ref).filter(|v| v.job.runs.iter().any(|r| r.value.number == run.number)).collect();
+    let of: Vec<&notebook::JobView> =
+        jobs.iter().map(AsRef::as_ref).filter(|v| v.job.runs.iter().any(|r| r.value.number == run.number)).collect();
     let here: Vec<JobLine> = jobs
         .iter()
         .filter(|v| v.job.stage() != Stage::HandedOver && !of.iter().any(|o| o.id == v.id))

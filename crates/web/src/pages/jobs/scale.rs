@@ -47,7 +47,8 @@ pub(crate) fn told_found(told: &str, said: Option<&Value>, allowance_si: Option<
 /// What was found, in a few words: "9.77 : 1", "92.51 to 92.56 mm", "cast".
 pub(crate) fn found_words(findings: &[&Finding]) -> Option<String> {
     let values: Vec<&Value> = findings.iter().filter_map(|f| f.found.as_ref()).collect();
-    let stated: Vec<&Stated> = values.iter().filter_map(|v| if let Value::Quantity(s) = v { Some(s) } else { None }).collect();
+    let stated: Vec<&Stated> =
+        values.iter().filter_map(|v| if let Value::Quantity(s) = v { Some(s) } else { None }).collect();
     let one_kind = stated.windows(2).all(|two| two[0].dimension == two[1].dimension);
     if stated.len() > 1 && stated.len() == values.len() && one_kind {
         let least = stated.iter().copied().min_by(|a, b| a.si.total_cmp(&b.si))?;
@@ -177,7 +178,9 @@ mod tests {
         assert_eq!(round_step(0.3), 0.5);
         assert_eq!(round_step(2.0), 2.0);
         assert_eq!(round_step(7.0), 10.0);
-        for (told, found) in [("92.50 mm", "92.56 mm"), ("44 mm", "42.0 mm"), ("92.5 mm", "92.5 mm"), ("1 mm", "100 mm")] {
+        for (told, found) in
+            [("92.50 mm", "92.56 mm"), ("44 mm", "42.0 mm"), ("92.5 mm", "92.5 mm"), ("1 mm", "100 mm")]
+        {
             let (told, found) = (stated(told), stated(found));
             let rule = Rule::over(&told, None, &[(&found, 1e-6)]);
             for si in [told.si, found.si] {

@@ -2,12 +2,12 @@
 
 use super::add;
 use super::conflicts;
+use super::draw::Draw;
 use super::job::plural;
 use super::sent::{Errors, Sent};
 use super::shared::{ENTRY, again, entry_name, job_of, page, to, write_one};
 use super::trail::reached;
 use super::writer::barred;
-use super::draw::Draw;
 use crate::accounts::Who;
 use crate::fault::Fault;
 use crate::marks;
@@ -21,7 +21,12 @@ use notebook::JobView;
 use record::{Body, Conflict, HandedOver, Id, Missing, Stage, StagePassed, gate};
 
 /// The page of the gate.
-pub(crate) async fn show(State(state): State<AppState>, prefs: Prefs, who: Who, Path(number): Path<String>) -> Result<Response, Fault> {
+pub(crate) async fn show(
+    State(state): State<AppState>,
+    prefs: Prefs,
+    who: Who,
+    Path(number): Path<String>,
+) -> Result<Response, Fault> {
     let view = job_of(&state, &number)?;
     gate_page(&state, &prefs, &who, &view, &Sent::default(), &Errors::default())
 }
@@ -54,7 +59,12 @@ pub(crate) async fn pass(
 }
 
 /// The page of the hand-over.
-pub(crate) async fn hand_over(State(state): State<AppState>, prefs: Prefs, who: Who, Path(number): Path<String>) -> Result<Response, Fault> {
+pub(crate) async fn hand_over(
+    State(state): State<AppState>,
+    prefs: Prefs,
+    who: Who,
+    Path(number): Path<String>,
+) -> Result<Response, Fault> {
     let view = job_of(&state, &number)?;
     let mut sent = Sent::default();
     if let Some(opened) = &view.job.opened {
@@ -76,7 +86,12 @@ pub(crate) async fn hand_it_over(
     errors.need(&sent, "to", "Say to whom the engine goes.");
     let in_spite_of = reasons(&state, &view, Stage::HandedOver, &sent, &mut errors)?;
     if errors.none() {
-        let body = Body::HandedOver(HandedOver { to: sent.text("to"), in_spite_of, care: sent.text("care"), remark: sent.text("remark") });
+        let body = Body::HandedOver(HandedOver {
+            to: sent.text("to"),
+            in_spite_of,
+            care: sent.text("care"),
+            remark: sent.text("remark"),
+        });
         if write_one(&state, &view, entry_name(&sent), body, &who, &mut errors).await? {
             return Ok(to(&format!("/jobs/{}/hand-over", view.row.number)));
         }
@@ -85,7 +100,13 @@ pub(crate) async fn hand_it_over(
 }
 
 /// The reasons given, one for each thing that is missing now. A missing reason is said at its field.
-fn reasons(state: &AppState, view: &JobView, to: Stage, sent: &Sent, errors: &mut Errors) -> Result<Vec<(String, String)>, Fault> {
+fn reasons(
+    state: &AppState,
+    view: &JobView,
+    to: Stage,
+    sent: &Sent,
+    errors: &mut Errors,
+) -> Result<Vec<(String, String)>, Fault> {
     let facts = state.notebook().facts(view)?;
     let mut given = Vec::new();
     let mut lacking = 0;
@@ -113,7 +134,14 @@ fn field_of(key: &str) -> String {
     format!("why:{key}")
 }
 
-fn gate_page(state: &AppState, prefs: &Prefs, who: &Who, view: &JobView, sent: &Sent, errors: &Errors) -> Result<Response, Fault> {
+fn gate_page(
+    state: &AppState,
+    prefs: &Prefs,
+    who: &Who,
+    view: &JobView,
+    sent: &Sent,
+    errors: &Errors,
+) -> Result<Response, Fault> {
     let number = view.row.number;
     let address = format!("/jobs/{number}/stage");
     let stage = view.job.stage();
@@ -151,7 +179,14 @@ fn gate_page(state: &AppState, prefs: &Prefs, who: &Who, view: &JobView, sent: &
     Ok(page(state, prefs, view, "Gate", &address, body))
 }
 
-fn hand_over_page(state: &AppState, prefs: &Prefs, who: &Who, view: &JobView, sent: &Sent, errors: &Errors) -> Result<Response, Fault> {
+fn hand_over_page(
+    state: &AppState,
+    prefs: &Prefs,
+    who: &Who,
+    view: &JobView,
+    sent: &Sent,
+    errors: &Errors,
+) -> Result<Response, Fault> {
     let number = view.row.number;
     let address = format!("/jobs/{number}/hand-over");
     let body = match &view.job.handed_over {
@@ -267,7 +302,8 @@ fn settle(view: &JobView, missing: &Missing) -> String {
 
 /// Gates that were passed, with what was missing and why.
 fn passed(view: &JobView) -> Markup {
-    let passed: Vec<_> = Stage::ALL.into_iter().filter_map(|stage| Some((stage, view.job.passed.get(&stage)?))).collect();
+    let passed: Vec<_> =
+        Stage::ALL.into_iter().filter_map(|stage| Some((stage, view.job.passed.get(&stage)?))).collect();
     html! {
         @if !passed.is_empty() {
             section.sec {
@@ -295,7 +331,8 @@ fn spite_list(view: &JobView, list: &[(String, String)]) -> Markup {
 fn key_words(view: &JobView, key: &str) -> String {
     let (kind, rest) = key.split_once(':').unwrap_or((key, ""));
     let about: Option<Id> = rest.split(':').next().and_then(|id| id.parse().ok());
-    let line = about.and_then(|id| view.job.lines.iter().find(|l| l.id == id)).map(|l| super::forms::shorten(&l.words, 80));
+    let line =
+        about.and_then(|id| view.job.lines.iter().find(|l| l.id == id)).map(|l| super::forms::shorten(&l.words, 80));
     let words = match kind {
         "opened" => "Not written down at the door",
         "claims" => "No claim written down",

@@ -61,11 +61,15 @@ pub(crate) fn gain(runs: &[Attached], units: Units) -> Option<Markup> {
     let spread = now.mean_torque_expanded_nm.unwrap_or(0.0).hypot(before.mean_torque_expanded_nm.unwrap_or(0.0));
     let over = format!("over {} to {} rpm.", thousands(band.0), thousands(band.1));
     if gained.abs() <= spread {
-        return Some(html! { "Whether it pulls better than at first cannot be told: the difference is within its uncertainty " (over) });
+        return Some(
+            html! { "Whether it pulls better than at first cannot be told: the difference is within its uncertainty " (over) },
+        );
     }
     let unit = units.0.unit(Dimension::Torque);
     let (digits, _) = digits_with_uncertainty(unit.from_si(gained.abs()), (spread / unit.scale).max(0.5));
-    Some(html! { "It pulls " b { (digits) " " (unit.symbol) } @if gained > 0.0 { " better " } @else { " worse " } (over) })
+    Some(
+        html! { "It pulls " b { (digits) " " (unit.symbol) } @if gained > 0.0 { " better " } @else { " worse " } (over) },
+    )
 }
 
 const WIDE: f64 = 300.0;
@@ -200,6 +204,8 @@ fn shown(value: f64, u: Option<f64>, kind: Kind, units: UnitSystem) -> Markup {
             let (value, spread) = digits_with_uncertainty(value, u);
             html! { (quantity::thousands(&value)) span.unit { " \u{b1}" (spread) " " (unit) } }
         }
-        None => html! { (quantity::thousands(&quantity::digits(value, if value.abs() >= 100.0 { 0 } else { 2 }))) span.unit { " " (unit) } },
+        None => {
+            html! { (quantity::thousands(&quantity::digits(value, if value.abs() >= 100.0 { 0 } else { 2 }))) span.unit { " " (unit) } }
+        }
     }
 }

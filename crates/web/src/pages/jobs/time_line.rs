@@ -103,7 +103,13 @@ pub(crate) fn planned(view: &JobView) -> Option<Date> {
 /// A tick a day and a longer one a week; in long jobs weeks alone, in very long ones months of four weeks.
 fn ticks(span: &Span) -> Markup {
     let days = span.days as usize;
-    let step = if days <= 120 { 1 } else if days <= 800 { 7 } else { 28 };
+    let step = if days <= 120 {
+        1
+    } else if days <= 800 {
+        7
+    } else {
+        28
+    };
     let long = step * if step == 1 { 7 } else { 4 };
     html! {
         @for day in (0..=days).step_by(step) {
@@ -114,7 +120,14 @@ fn ticks(span: &Span) -> Markup {
 }
 
 /// The node of a stage and the line that leads to its column. Two stages of one day stand on one node.
-fn stage_mark(span: &Span, column: usize, stage: Stage, day: Option<Date>, here: Stage, planned: Option<Date>) -> Markup {
+fn stage_mark(
+    span: &Span,
+    column: usize,
+    stage: Stage,
+    day: Option<Date>,
+    here: Stage,
+    planned: Option<Date>,
+) -> Markup {
     let ahead = day.is_none();
     let last = stage == Stage::HandedOver;
     let at = match (day, last) {

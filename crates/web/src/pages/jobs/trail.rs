@@ -78,7 +78,12 @@ fn step(view: &JobView, stage: Stage, now: Stage, here: &str) -> Step {
     } else {
         StepState::ToDo
     };
-    Step { name: stage.name().to_owned(), aside: reached(view, stage).map_or_else(String::new, |at| short_day(&at)), state, pages }
+    Step {
+        name: stage.name().to_owned(),
+        aside: reached(view, stage).map_or_else(String::new, |at| short_day(&at)),
+        state,
+        pages,
+    }
 }
 
 /// When a stage was reached, RFC 3339.
@@ -96,9 +101,11 @@ pub(crate) fn reached(view: &JobView, stage: Stage) -> Option<String> {
 
 /// Claims of others, or promises of ours, that wait: not judged, and for promises not proved.
 fn open_claims(job: &Job, ours: bool) -> String {
-    let open = job.claims.iter().filter(|c| c.ours == ours).filter(|c| {
-        if ours { !c.is_proved(&job.proofs(c)) } else { !matches!(c.standing(), Standing::Judged(_)) }
-    });
+    let open = job
+        .claims
+        .iter()
+        .filter(|c| c.ours == ours)
+        .filter(|c| if ours { !c.is_proved(&job.proofs(c)) } else { !matches!(c.standing(), Standing::Judged(_)) });
     match open.count() {
         0 => String::new(),
         n => n.to_string(),
@@ -108,7 +115,9 @@ fn open_claims(job: &Job, ours: bool) -> String {
 /// What a weight is called, and what hangs on it.
 pub(crate) fn weight_words(weight: Weight) -> (&'static str, &'static str) {
     match weight {
-        Weight::DecidesTheBuild => ("Decides the build", "An answer here changes what we build or whether it is safe to run."),
+        Weight::DecidesTheBuild => {
+            ("Decides the build", "An answer here changes what we build or whether it is safe to run.")
+        }
         Weight::ChangesTheTune => ("Changes the tune", "Sets fuel, spark or clearances."),
         Weight::ForTheRecord => ("For the record", "Good to know; changes nothing now."),
     }

@@ -17,7 +17,9 @@ pub(crate) fn read(text: &str) -> Result<Option<Value>, String> {
         return Ok(Some(Value::Word(text.to_owned())));
     }
     let dimension = dimension_of(text)?;
-    Stated::read(text, dimension, None).map(|stated| Some(Value::Quantity(stated))).map_err(|e| sentence(&e.to_string()))
+    Stated::read(text, dimension, None)
+        .map(|stated| Some(Value::Quantity(stated)))
+        .map_err(|e| sentence(&e.to_string()))
 }
 
 /// How far a found value may lie off, in the unit of the value itself where none is written.
@@ -34,10 +36,13 @@ pub(crate) fn read_allowance(text: &str, of: Option<&Value>) -> Result<Option<f6
     };
     let unit = unit_text(&of.text);
     // A difference has no zero of its own: 5 °C of allowance are 5 K.
-    let dimension = if of.dimension == Dimension::Temperature { Dimension::TemperatureDifference } else { of.dimension };
+    let dimension =
+        if of.dimension == Dimension::Temperature { Dimension::TemperatureDifference } else { of.dimension };
     let read = Stated::read(text, dimension, Some(unit)).map_err(|e| sentence(&e.to_string()))?;
     if read.si < 0.0 {
-        return Err(format!("\u{201c}{text}\u{201d} is below zero; how far it may lie off to either side is expected."));
+        return Err(format!(
+            "\u{201c}{text}\u{201d} is below zero; how far it may lie off to either side is expected."
+        ));
     }
     Ok(Some(read.si))
 }
@@ -57,10 +62,7 @@ fn dimension_of(text: &str) -> Result<Dimension, String> {
     match find_unit(unit) {
         Ok(unit) => Ok(unit.dimension),
         Err(UnitError::Ambiguous { choices, .. }) if same_kind(&choices) => Ok(choices[0].dimension),
-        Err(error) => Err(format!(
-            "{} If it is meant as words, begin with a word.",
-            sentence(&error.to_string())
-        )),
+        Err(error) => Err(format!("{} If it is meant as words, begin with a word.", sentence(&error.to_string()))),
     }
 }
 
@@ -71,9 +73,12 @@ fn same_kind(choices: &[&'static Unit]) -> bool {
 /// What stands behind the number and before "±": "mm" of "92.56 mm ± 0.02".
 pub(crate) fn unit_text(text: &str) -> &str {
     let main = text.split(['\u{b1}']).next().unwrap_or(text).split("+/-").next().unwrap_or(text).trim();
-    let behind = |text: &str| text.trim_start_matches(|c: char| {
-        c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+' | '\u{2212}' | '/' | '\u{bd}' | ' ')
-    }).len();
+    let behind = |text: &str| {
+        text.trim_start_matches(|c: char| {
+            c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '+' | '\u{2212}' | '/' | '\u{bd}' | ' ')
+        })
+        .len()
+    };
     let found = main[main.len() - behind(main)..].trim();
     if found.is_empty() {
         // "92.56 ± 0.02 mm": the unit stands at the end.
@@ -137,9 +142,7 @@ fn in_unit(stated: &Stated, unit: &Unit) -> String {
 /// Standard uncertainty of a found value, SI: what was said behind "±" or else the last digit, and the instrument's own.
 pub(crate) fn u_of(value: &Value, instrument: Option<&InstrumentUsed>) -> f64 {
     let Value::Quantity(stated) = value else { return 0.0 };
-    let own = instrument.map_or(0.0, |i| {
-        i.u_si.unwrap_or(0.0).hypot(i.u_share.unwrap_or(0.0) * stated.si.abs())
-    });
+    let own = instrument.map_or(0.0, |i| i.u_si.unwrap_or(0.0).hypot(i.u_share.unwrap_or(0.0) * stated.si.abs()));
     stated.u_or_step().hypot(own)
 }
 

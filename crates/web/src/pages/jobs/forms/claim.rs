@@ -247,8 +247,10 @@ pub(crate) fn verdict_fields(draw: Draw<'_>, view: &JobView, on: Id) -> Markup {
 pub(crate) fn evidence(view: &JobView, on: Id) -> Vec<(String, String)> {
     let job = &view.job;
     let Some(claim) = job.claim(on) else { return Vec::new() };
-    let findings = claim.findings.iter().filter_map(|id| job.finding(*id)).map(|f| (f.id, format!("Finding: {}", f.value.words)));
-    let parts = job.parts.iter().filter(|p| claim.parts.contains(&p.id)).map(|p| (p.id, format!("Part: {}", p.value.words)));
+    let findings =
+        claim.findings.iter().filter_map(|id| job.finding(*id)).map(|f| (f.id, format!("Finding: {}", f.value.words)));
+    let parts =
+        job.parts.iter().filter(|p| claim.parts.contains(&p.id)).map(|p| (p.id, format!("Part: {}", p.value.words)));
     let photos = claim.files.iter().filter_map(|id| job.file(*id)).map(|f| {
         let words = if f.value.caption.is_empty() { &f.value.name } else { &f.value.caption };
         (f.id, format!("Photo or file: {}", shorten(words, 60)))
@@ -277,5 +279,11 @@ pub(crate) fn read_verdict(sent: &Sent, errors: &mut Errors, on: Id, replaces: V
     if !errors.none() {
         return None;
     }
-    Some(VerdictGiven { on, verdict: verdict?, because: sent.text("because"), rests_on: sent.ids("rests_on"), replaces })
+    Some(VerdictGiven {
+        on,
+        verdict: verdict?,
+        because: sent.text("because"),
+        rests_on: sent.ids("rests_on"),
+        replaces,
+    })
 }

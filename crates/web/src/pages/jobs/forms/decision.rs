@@ -48,7 +48,8 @@ fn open_matters(view: &JobView) -> Vec<(String, String)> {
         };
         (f.id, format!("{grave}, {}: {}", f.value.component, f.value.words))
     });
-    let claims = job.claims.iter().map(|c| (c.id, format!("{}: {}", if c.ours { "Promise" } else { "Claim" }, c.words)));
+    let claims =
+        job.claims.iter().map(|c| (c.id, format!("{}: {}", if c.ours { "Promise" } else { "Claim" }, c.words)));
     let questions = job.questions.iter().map(|q| (q.question.id, format!("Question: {}", q.question.value.words)));
     choices_of(findings.chain(claims).chain(questions))
 }
@@ -78,13 +79,15 @@ pub(crate) fn read(sent: &Sent, errors: &mut Errors) -> Option<Decision> {
         errors.on("yes_how", "A day or a file is named; write how the owner said yes, or leave all three empty.");
     }
     if !how.is_empty() && on.parse::<jiff::civil::Date>().is_err() {
-        let found = if on.is_empty() { "The day is missing".to_owned() } else { format!("\u{201c}{on}\u{201d} is no day") };
+        let found =
+            if on.is_empty() { "The day is missing".to_owned() } else { format!("\u{201c}{on}\u{201d} is no day") };
         errors.on("yes_on", format!("{found}; write it as 2026-03-13."));
     }
     if !errors.none() {
         return None;
     }
-    let owners_yes = (!how.is_empty()).then(|| OwnersYes { how: how.to_owned(), on: on.to_owned(), file: sent.id("yes_file") });
+    let owners_yes =
+        (!how.is_empty()).then(|| OwnersYes { how: how.to_owned(), on: on.to_owned(), file: sent.id("yes_file") });
     Some(Decision {
         words: sent.text("words"),
         because: sent.text("because"),

@@ -80,15 +80,15 @@ pub(crate) fn read(sent: &Sent, errors: &mut Errors, ctx: Ctx<'_>, was: Option<&
         errors.on("severity", "Choose how grave it is.");
     }
     let key = sent.get("instrument");
-    let instrument = was
-        .filter(|w| w.key == key)
-        .or_else(|| ctx.instruments.iter().find(|i| i.key == key))
-        .cloned();
+    let instrument = was.filter(|w| w.key == key).or_else(|| ctx.instruments.iter().find(|i| i.key == key)).cloned();
     if !key.is_empty() && instrument.is_none() {
         errors.on("instrument", format!("The register has no instrument \u{201c}{key}\u{201d} any more; choose another, or none and write how it was measured."));
     }
     if matches!(found, Some(Value::Quantity(_))) && instrument.is_none() && sent.get("how").is_empty() {
-        errors.on("how", "A reading without its instrument is only another claim; choose one, or write how it was measured.");
+        errors.on(
+            "how",
+            "A reading without its instrument is only another claim; choose one, or write how it was measured.",
+        );
     }
     if !errors.none() {
         return None;
@@ -118,9 +118,8 @@ pub(crate) fn file_fields(draw: Draw<'_>, view: &JobView) -> Markup {
 /// Claims, findings and parts that a photo can show.
 pub(crate) fn subjects(view: &JobView) -> Vec<(String, String)> {
     let job = &view.job;
-    let claims = job.claims.iter().map(|c| {
-        (c.id, format!("{}: {}", if c.ours { "Promise" } else { "Claim" }, c.words))
-    });
+    let claims =
+        job.claims.iter().map(|c| (c.id, format!("{}: {}", if c.ours { "Promise" } else { "Claim" }, c.words)));
     let findings = job.findings.iter().map(|f| (f.id, format!("Finding, {}: {}", f.value.component, f.value.words)));
     let parts = job.parts.iter().map(|p| (p.id, format!("Part, {}: {}", p.value.component, p.value.words)));
     choices_of(claims.chain(findings).chain(parts))

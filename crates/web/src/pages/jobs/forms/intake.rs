@@ -101,13 +101,18 @@ pub(crate) fn read(sent: &Sent, errors: &mut Errors) -> Option<JobOpened> {
         (Some(from), Some(to)) if from.si >= to.si => {
             errors.on("band_to", "The band ends before it begins; the higher speed belongs here.");
         }
-        (Some(_), None) if sent.get("band_to").is_empty() => errors.on("band_to", "A band has two ends; write the upper one too."),
-        (None, Some(_)) if sent.get("band_from").is_empty() => errors.on("band_from", "A band has two ends; write the lower one too."),
+        (Some(_), None) if sent.get("band_to").is_empty() => {
+            errors.on("band_to", "A band has two ends; write the upper one too.")
+        }
+        (None, Some(_)) if sent.get("band_from").is_empty() => {
+            errors.on("band_from", "A band has two ends; write the lower one too.")
+        }
         _ => {}
     }
     let planned = sent.get("planned");
     if !planned.is_empty() && planned.parse::<jiff::civil::Date>().is_err() {
-        errors.on("planned", format!("\u{201c}{planned}\u{201d} is no day; write it as 2026-04-17, or leave it empty."));
+        errors
+            .on("planned", format!("\u{201c}{planned}\u{201d} is no day; write it as 2026-04-17, or leave it empty."));
     }
     let built_for = sent.get("built_for");
     if !USES.iter().any(|(key, _)| *key == built_for) {
