@@ -137,3 +137,23 @@ proptest! {
         }
     }
 }
+
+/// The page of the format names every kind that there is, and no other.
+#[test]
+fn the_page_of_entries_names_every_kind() {
+    let page = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/../../docs/entries.md")).unwrap();
+    let table = page.split("## Kinds").nth(1).unwrap();
+    let mut named: Vec<&str> = table
+        .lines()
+        .filter_map(|line| line.strip_prefix("| `"))
+        .flat_map(|line| line.split('|').next().unwrap_or_default().split('`'))
+        .filter(|word| word.chars().all(|c| c.is_ascii_lowercase() || c == '_') && !word.is_empty())
+        .collect();
+    named.sort_unstable();
+    // The reader's own list, from what it says about a kind that it does not know.
+    let error = Entry::body_from("nonsense", "{}").unwrap_err().to_string();
+    let listed = error.split("expected one of ").nth(1).unwrap();
+    let mut known: Vec<&str> = listed.split(", ").map(|word| word.trim_matches('`')).collect();
+    known.sort_unstable();
+    assert_eq!(named, known);
+}
