@@ -5,7 +5,7 @@
 
 use house::{rust_files, text_of};
 
-const KERNELS: &[&str] = &["quantity", "gas", "pull", "chart", "evidence"];
+const KERNELS: &[&str] = &["quantity", "gas", "engine", "record", "pull", "chart", "evidence"];
 
 const FORBIDDEN: &[(&str, &str)] = &[
     ("std::fs", "a kernel gets bytes, it does not open files"),
