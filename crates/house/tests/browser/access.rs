@@ -5,7 +5,7 @@ use crate::shop::Shop;
 use std::path::PathBuf;
 
 /// axe-core's script; `make tools` puts it there with npm.
-pub(crate) pub(crate) fn axe() -> String {
+pub(crate) fn axe() -> String {
     let beside = crate::target().join("axe/node_modules/axe-core/axe.min.js");
     let usual = house::root().join("target/axe/node_modules/axe-core/axe.min.js");
     let path: PathBuf = if beside.is_file() { beside } else { usual };
@@ -14,7 +14,7 @@ pub(crate) pub(crate) fn axe() -> String {
 }
 
 /// What axe finds on the page that is open: rule, elements, what to do.
-pub(crate) pub(crate) fn findings(browser: &Browser, axe: &str) -> Vec<String> {
+pub(crate) fn findings(browser: &Browser, axe: &str) -> Vec<String> {
     browser.js(axe);
     let found = browser.js_later(
         "const done = arguments[arguments.length - 1];

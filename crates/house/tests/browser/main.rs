@@ -7,8 +7,12 @@ mod access;
 mod bringing;
 mod driver;
 mod http;
+mod jobs;
+mod measure;
+mod measured_job;
 mod paper;
 mod pdf;
+mod people;
 mod run_page;
 mod shop;
 

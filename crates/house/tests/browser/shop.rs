@@ -8,7 +8,7 @@ use std::process::{Child, Command, Output, Stdio};
 use std::sync::OnceLock;
 
 /// The program under test.
-fn program() -> PathBuf {
+pub(crate) fn program() -> PathBuf {
     let path = match std::env::var_os("PLATEAU_BIN") {
         Some(path) => PathBuf::from(path),
         None => crate::built().join("plateau"),
@@ -21,7 +21,7 @@ fn program() -> PathBuf {
     path
 }
 
-fn plateau(arguments: &[&str]) -> Output {
+pub(crate) fn plateau(arguments: &[&str]) -> Output {
     Command::new(program()).args(arguments).stdin(Stdio::null()).output().expect("the program runs")
 }
 
@@ -80,7 +80,7 @@ fn template() -> &'static Path {
     folder.path()
 }
 
-fn done(output: Output) {
+pub(crate) fn done(output: Output) {
     assert!(
         output.status.success(),
         "{}\n{}{}",
@@ -128,6 +128,22 @@ pub(crate) fn pull_json(shop: &Path, key: &str, more: &[&str]) -> serde_json::Va
     serde_json::from_slice(&output.stdout).expect("JSON")
 }
 
+/// Makes an account with `plateau people add`; the password goes in through standard input.
+pub(crate) fn account(shop: &Path, name: &str, person: &str, password: &str) {
+    let mut adding = Command::new(program())
+        .args(["people", "add", name, "--person", person, "--shop"])
+        .arg(shop)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program runs");
+    let mut input = adding.stdin.take().expect("its input");
+    std::io::Write::write_all(&mut input, password.as_bytes()).expect("a password");
+    drop(input);
+    done(adding.wait_with_output().expect("an end"));
+}
+
 /// Makes a text the guard rules of a shop.
 pub(crate) fn set_guards(shop: &Path, text: &str) {
     let folder = tempfile::tempdir().expect("a folder");
@@ -173,6 +189,47 @@ impl Shop {
         };
         std::thread::spawn(move || lines.for_each(drop));
         Self { folder, server, port }
+    }
+
+    /// Stops the server, as if the link were gone.
+    pub(crate) fn stop(&mut self) {
+        let _ = self.server.kill();
+        let _ = self.server.wait();
+    }
+
+    /// Serves again under the same address.
+    pub(crate) fn start_again(&mut self) {
+        let port = self.port.to_string();
+        self.server = Command::new(program())
+            .args(["serve", "--port", &port, "--shop"])
+            .arg(self.folder.path())
+            .stdin(Stdio::null())
+            .stdout(Stdio::null())
+            .spawn()
+            .expect("the server starts again");
+        let since = std::time::Instant::now();
+        while exchange(self.port, "GET", "/health", None).is_err() {
+            assert!(since.elapsed().as_secs() < 20, "the server did not come back");
+            std::thread::sleep(std::time::Duration::from_millis(50));
+        }
+    }
+
+    /// Takes a job in from JSON lines with `plateau job bring`.
+    pub(crate) fn bring_job(&self, lines: &str) {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("job.jsonl");
+        std::fs::write(&path, lines).expect("a file");
+        let (path, shop) = (path.to_str().expect("UTF-8"), self.folder.path().to_str().expect("UTF-8"));
+        done(plateau(&["job", "bring", path, "--shop", shop]));
+    }
+
+    /// A job as JSON lines, by `plateau job export`.
+    pub(crate) fn export_job(&self, number: i64) -> Vec<serde_json::Value> {
+        let shop = self.folder.path().to_str().expect("UTF-8");
+        let output = plateau(&["job", "export", &number.to_string(), "--shop", shop]);
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        let text = String::from_utf8(output.stdout).expect("UTF-8");
+        text.lines().map(|line| serde_json::from_str(line).expect("JSON")).collect()
     }
 
     pub(crate) fn folder(&self) -> &Path {
