@@ -2,7 +2,8 @@
 """Entries of the record as JSON lines, and their hashes worked out without any of our code.
 
     entry_chain.py make > validation/entry_chain/entries.jsonl     an invented shop of two jobs
-    entry_chain.py check FILE                                      recomputes every hash and link of a file of entries
+    entry_chain.py check FILE            recomputes every hash and every link in the job, as `plateau job export` writes them
+    entry_chain.py check FILE --shop     the same of a whole shop, with the links between entries of different jobs
 
 Needs nothing but Python. The canonical form is RFC 8785: names sorted by UTF-16 code units, numbers as ECMAScript
 writes them (shortest digits that give the double back), no spaces.
@@ -85,7 +86,7 @@ def make():
         print(json.dumps(entry, ensure_ascii=False))
 
 
-def check(path):
+def check(path, whole_shop):
     shop, last, count, bad = ZEROS, {}, {}, 0
     for line in open(path, encoding="utf-8"):
         entry = json.loads(line)
@@ -95,7 +96,7 @@ def check(path):
             what for what, well in [
                 ("hash", entry["hash"] == hash_of(entry)),
                 ("link in the job", entry["before"] == last.get(job, ZEROS)),
-                ("link in the shop", entry["shop_before"] == shop),
+                ("link in the shop", not whole_shop or entry["shop_before"] == shop),
                 ("number", entry["number"] == count[job]),
             ] if not well
         ]
@@ -103,14 +104,14 @@ def check(path):
             bad += 1
             print(f"entry {entry['id']}: {', '.join(wrong)} not as it should be")
         shop = last[job] = entry["hash"]
-    print(f"{sum(count.values())} entries of {len(count)} jobs, {bad} not as they should be; the newest is {shop}")
+    print(f"{sum(count.values())} entries of {len(count)} jobs, {bad} not as they should be; the last hash is {shop}")
     return bad
 
 
 if __name__ == "__main__":
     if sys.argv[1:2] == ["make"]:
         make()
-    elif sys.argv[1:2] == ["check"] and len(sys.argv) == 3:
-        sys.exit(1 if check(sys.argv[2]) else 0)
+    elif sys.argv[1:2] == ["check"] and sys.argv[3:] in ([], ["--shop"]):
+        sys.exit(1 if check(sys.argv[2], sys.argv[3:] == ["--shop"]) else 0)
     else:
         sys.exit(__doc__)
