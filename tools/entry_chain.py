@@ -61,7 +61,8 @@ def canonical(value):
 
 
 def hash_of(entry):
-    return hashlib.sha256(canonical({name: entry[name] for name in NAMES}).encode()).hexdigest()
+    whole = {name: entry.get(name, [] if name == "files" else None) for name in NAMES}
+    return hashlib.sha256(canonical(whole).encode()).hexdigest()
 
 
 def make():
