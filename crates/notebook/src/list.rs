@@ -49,7 +49,11 @@ impl JobLine {
             opened: view.row.opened_at.clone(),
             last: view.row.last_at.clone(),
             entries: view.row.entries,
-            open_claims: job.claims.iter().filter(|c| c.standing() == Standing::Open && !(c.ours && c.is_proved(&job.proofs(c)))).count(),
+            open_claims: job
+                .claims
+                .iter()
+                .filter(|c| c.standing() == Standing::Open && !(c.ours && c.is_proved(&job.proofs(c))))
+                .count(),
             open_questions: open().count(),
             stopping: open().filter(|q| q.question.value.stops_hand_over).count(),
             conflicts: job.conflicts.len(),
@@ -63,7 +67,7 @@ impl Notebook {
     /// # Errors
     /// Those of the store.
     pub fn count(&self) -> Result<usize, NotebookError> {
-        Ok(self.store.jobs()?.len())
+        Ok(self.store.count_jobs()?)
     }
 
     /// Jobs, newest first: `most` of them after the first `skip`.
@@ -71,6 +75,6 @@ impl Notebook {
     /// # Errors
     /// Those of the store, and [`NotebookError::Unreadable`].
     pub fn jobs(&self, skip: usize, most: usize) -> Result<Vec<Arc<JobView>>, NotebookError> {
-        self.store.jobs()?.into_iter().skip(skip).take(most).map(|row| self.view(row)).collect()
+        self.store.jobs_newest(skip, most)?.into_iter().map(|row| self.view(row)).collect()
     }
 }

@@ -89,6 +89,32 @@ impl Store {
         })
     }
 
+    /// How many jobs there are.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn count_jobs(&self) -> Result<usize, StoreError> {
+        self.inner.read("counting the jobs", |db| {
+            // Numbers have no gaps.
+            let newest: i64 =
+                db.prepare_cached("SELECT COALESCE(MAX(number), 0) FROM jobs")?.query_row([], |r| r.get(0))?;
+            Ok(usize::try_from(newest).unwrap_or(0))
+        })
+    }
+
+    /// Jobs, newest first: `most` of them after the first `skip`.
+    ///
+    /// # Errors
+    /// Those of the database.
+    pub fn jobs_newest(&self, skip: usize, most: usize) -> Result<Vec<JobRow>, StoreError> {
+        let [skip, most] = [skip, most].map(|n| i64::try_from(n).unwrap_or(i64::MAX));
+        self.inner.read("listing the jobs", |db| {
+            let mut found = db.prepare_cached(&format!("{JOBS} ORDER BY j.number DESC LIMIT ?2 OFFSET ?1"))?;
+            let rows = found.query_map([skip, most], job_row)?;
+            Ok(rows.collect::<Result<_, _>>()?)
+        })
+    }
+
     /// A job by its id; `None` if there is none.
     ///
     /// # Errors

@@ -30,6 +30,9 @@ fn entries_are_numbered_in_the_job_and_in_the_shop_and_each_holds_the_hash_of_th
     assert_eq!(store.job(&a.job).unwrap().as_ref(), Some(&jobs[1]));
     assert_eq!(store.job_by_number(2).unwrap().unwrap().job, b.job);
     assert_eq!(store.job_by_number(3).unwrap(), None);
+    assert_eq!(store.count_jobs().unwrap(), 2);
+    assert_eq!(store.jobs_newest(0, 1).unwrap(), jobs[..1]);
+    assert_eq!(store.jobs_newest(1, 5).unwrap(), jobs[1..]);
     let what: Vec<_> = store.changes_since(0).unwrap().into_iter().map(|c| (c.what, c.subject)).collect();
     assert_eq!(what, [&a.job, &b.job, &a.job].map(|job| ("entry".to_owned(), job.clone())));
 }
