@@ -51,6 +51,8 @@ fn the_first_account_is_made_and_used_with_nothing_found_by_axe() {
     browser.click(&browser.one("#new button"));
     browser.until("the reason", "document.querySelector('#new-fault')?.textContent.includes('at least 10')");
     look("a password that is too short");
+    let complaints = browser.complaints();
+    assert!(complaints.iter().all(|line| line.contains("422")), "{complaints:?}");
     assert_eq!(browser.attribute(&browser.one("#new [name=name]"), "value").as_deref(), Some("mara"), "typed once");
     fill(&browser, "#new", "password", PASSWORD);
     fill(&browser, "#new", "again", PASSWORD);

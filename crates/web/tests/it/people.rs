@@ -47,7 +47,7 @@ async fn the_first_account_closes_the_shop_and_keeps_it() {
 async fn what_is_not_taken_is_said_and_only_passwords_are_typed_again() {
     let bench = Bench::new();
     for (name, person, password, again, words) in [
-        ("ma ra", "Mara", PASSWORD, PASSWORD, "found `ma ra`"),
+        ("ma ra", "Mara", PASSWORD, PASSWORD, "found \u{201c}ma ra\u{201d}"),
         ("mara", " ", PASSWORD, PASSWORD, "name is missing"),
         ("mara", "Mara", PASSWORD, NEW, "The two passwords differ"),
         ("mara", "Mara", "short", "short", "5 signs"),

@@ -19,8 +19,11 @@ fn addresses() -> Vec<String> {
             } else if path.extension().is_some_and(|ext| ext == "rs") {
                 let text = std::fs::read_to_string(&path).unwrap();
                 for part in text.split(".route(").skip(1) {
-                    let address = part.trim_start().strip_prefix('"').and_then(|rest| rest.split('"').next());
-                    found.push(address.unwrap_or_else(|| panic!("{}: an address that is no text", path.display())).to_owned());
+                    // plain, or put together: `&format!("/jobs/{{number}}/{}/new", …)`
+                    let part = part.trim_start().trim_start_matches("&format!(");
+                    let address = part.strip_prefix('"').and_then(|rest| rest.split('"').next());
+                    let address = address.unwrap_or_else(|| panic!("{}: an address that is no text", path.display()));
+                    found.push(address.replace("{{", "{").replace("}}", "}"));
                 }
             }
         }

@@ -345,10 +345,18 @@ fn said(form: &str, error: BookError) -> Stop {
     match error {
         BookError::Store(error) => Fault::from(error).into(),
         other => {
-            let text = other.to_string().replace("\n  go on    ", "; ");
+            let text = quoted(&other.to_string().replace("\n  go on    ", "; "));
             let mut signs = text.chars();
             let words = signs.next().map(|c| c.to_uppercase().collect::<String>() + signs.as_str()).unwrap_or_default();
             NotTaken::of(form, format!("{words}.")).into()
         }
     }
+}
+
+/// A page has proper quotation marks where a terminal has backticks.
+fn quoted(text: &str) -> String {
+    let marks = ['\u{201c}', '\u{201d}'];
+    let mut at = 0;
+    let turned = text.chars().map(|c| if c == '`' { at += 1; marks[(at + 1) % 2] } else { c });
+    turned.collect()
 }

@@ -116,7 +116,7 @@ fn change(account: &Account, who: &Who, not: Option<&NotTaken>) -> Markup {
                 form.sec #(id("password")) method="post" action=(at("password")) {
                     h3 { "New password" }
                     p.quiet { "Ends everything this account has open. The person should change it again: a password that two people know is half a password." }
-                    (twice(&id("password"), "new-password"))
+                    (twice(&id("password")))
                     (sure(&id("password"), not))
                     div.row.apart { button.btn type="submit" { "Set this password" } }
                 }
@@ -143,7 +143,7 @@ fn new_account(not: Option<&NotTaken>, first: bool) -> Markup {
             div.fields {
                 (field("new-person", "person", "Name beside entries", typed("person"), "off"))
                 (field("new-name", "name", "Signs in as", typed("name"), "off"))
-                (twice("new", "new-password"))
+                (twice("new"))
             }
             @if first { (fault(not, "new")) } @else {
                 (ticks("new", Roles::NONE, false))
@@ -170,10 +170,10 @@ fn you(who: &Who, account: &str, sessions: &[Session], not: Option<&NotTaken>) -
                     label for="own-password-mine" { "As it is now" }
                     input.field #own-password-mine name="mine" type="password" autocomplete="current-password" maxlength="400" required;
                 }
-                (twice("own-password", "new-password"))
+                (twice("own-password"))
                 (fault(not, "own-password"))
                 div.row.apart { button.btn type="submit" { "Change it" } }
-                p.hint { "Ends every other place where you are signed in." }
+                p.quiet { "Ends every other place where you are signed in." }
             }
         }
     }
@@ -190,17 +190,17 @@ fn field(id: &str, name: &str, label: &str, value: &str, auto: &str) -> Markup {
 }
 
 /// A password and the same once more.
-fn twice(form: &str, auto: &str) -> Markup {
+fn twice(form: &str) -> Markup {
     html! {
         div.ask {
             label for={(form) "-password"} { "New password" }
-            input.field #{(form) "-password"} name="password" type="password" autocomplete=(auto) maxlength="400" required
+            input.field #{(form) "-password"} name="password" type="password" autocomplete="new-password" maxlength="400" required
                 aria-describedby={(form) "-password-hint"};
             p.hint #{(form) "-password-hint"} { "At least " (SHORTEST) " signs; several words are easiest." }
         }
         div.ask {
             label for={(form) "-again"} { "The same again" }
-            input.field #{(form) "-again"} name="again" type="password" autocomplete=(auto) maxlength="400" required;
+            input.field #{(form) "-again"} name="again" type="password" autocomplete="new-password" maxlength="400" required;
         }
     }
 }
