@@ -10,6 +10,8 @@ fn the_help_of_every_verb() {
         &["keep"],
         &["runs"],
         &["check"],
+        &["backup"],
+        &["restore"],
         &["engine"],
         &["engine", "new"],
         &["serve"],
