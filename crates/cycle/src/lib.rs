@@ -1,0 +1,7 @@
+//! The running engine: from its parts to the curve, by computing the cycle.
+//!
+//! Every cylinder, every pipe and every volume is followed through whole cycles: unsteady one-dimensional flow in the
+//! ducts, mass, energy and composition in the cylinders. Kernels are plain arithmetic over [`lane::Lane`], so that the
+//! same source runs one engine in `f64` or several side by side, one in each lane.
+
+pub mod lane;

@@ -1,0 +1,3 @@
+//! Checks of the cycle against sources outside it.
+
+mod lanes;
