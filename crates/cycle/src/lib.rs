@@ -4,4 +4,5 @@
 //! ducts, mass, energy and composition in the cylinders. Kernels are plain arithmetic over [`lane::Lane`], so that the
 //! same source runs one engine in `f64` or several side by side, one in each lane.
 
+pub mod gas_state;
 pub mod lane;
