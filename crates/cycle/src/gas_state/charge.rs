@@ -98,11 +98,8 @@ impl Fuel {
             }
         }
         let gasoline = (1.0 - ethanol - methanol).max(0.0);
-        let masses = [
-            gasoline * GASOLINE.density_kg_m3,
-            ethanol * ETHANOL.density_kg_m3,
-            methanol * METHANOL.density_kg_m3,
-        ];
+        let masses =
+            [gasoline * GASOLINE.density_kg_m3, ethanol * ETHANOL.density_kg_m3, methanol * METHANOL.density_kg_m3];
         let whole: f64 = masses.iter().sum();
         let gases = [Species::Isooctane, Species::Ethanol, Species::Methanol];
         let molar = [

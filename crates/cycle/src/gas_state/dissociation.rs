@@ -3,7 +3,7 @@
 //! Above 1700 K part of the carbon dioxide and water is split. The split takes up heat and makes more moles, so peak
 //! temperature and pressure would come out high without it. Model: the logarithm of the extra energy and of the extra
 //! moles as a polynomial in inverse temperature and logarithm of pressure, fitted when a charge is made to
-//! [`super::equilibrium`] between 1700 and 3300 K and 3 and 200 bar. Faded out from 1700 to 1500 K: below that real
+//! [`super::equilibrium`] between 1700 and 3300 K and 3 and 200 bar. Faded out from 1900 to 1500 K: at the cold end real
 //! burned gas is frozen. Beyond the ends of the fit the value at the end is taken; a cylinder does not get there.
 
 use super::charge::Component;
@@ -15,7 +15,7 @@ const TERMS: usize = 9;
 const MIDDLE_K: f64 = 2500.0;
 const MIDDLE_PA: f64 = 5e6;
 /// Where the extra begins and where it is whole, K.
-const FADE_K: [f64; 2] = [1500.0, 1700.0];
+const FADE_K: [f64; 2] = [1500.0, 1900.0];
 const HOTTEST_K: f64 = 3500.0;
 
 fn terms<L: Lane>(x: L, y: L) -> [L; TERMS] {
@@ -155,6 +155,11 @@ impl<L: Lane> Dissociation<L> {
         let dx = c[1] + two * c[2] * x + L::splat(3.0) * c[3] * x * x + c[5] * y + two * c[6] * x * y + c[8] * y * y;
         let e = fade * sum(c).exp();
         let e_slope = e * (-dx) * L::splat(MIDDLE_K) * over * over;
-        Extra { e, e_slope: e_slope.max(L::zero()), r: fade * sum(&self.moles).exp() }
+        let ramp = L::select(
+            fade.lt(L::one()),
+            e / fade.max(L::splat(1e-3)) * L::splat(1.0 / (FADE_K[1] - FADE_K[0])),
+            L::zero(),
+        );
+        Extra { e, e_slope: (e_slope + ramp).max(L::zero()), r: fade * sum(&self.moles).exp() }
     }
 }

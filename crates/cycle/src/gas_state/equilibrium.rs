@@ -36,7 +36,9 @@ const MATRIX: [[f64; 5]; 12] = [
 #[non_exhaustive]
 pub enum EquilibriumError {
     /// An input outside what the model covers.
-    #[error("equilibrium at {t_k} K and {p_pa} Pa is not covered: expected 600 to 5000 K, a pressure above zero, and some of each of C, H, O and N")]
+    #[error(
+        "equilibrium at {t_k} K and {p_pa} Pa is not covered: expected 600 to 5000 K, a pressure above zero, and some of each of C, H, O and N"
+    )]
     Outside {
         /// Temperature, K.
         t_k: f64,
