@@ -44,7 +44,7 @@ impl<L: Lane> Poly<L> {
         t + (e - self.e(t)) / self.cv(t)
     }
 
-    /// One Newton step of the same: enough where the guess is within a few kelvins, error below 1e-4 from 15 K (test), four times less from half of that.
+    /// One Newton step of the same: enough where the guess is within a few kelvins, error below 3e-4 from 15 K (test), four times less from half of that.
     #[inline(always)]
     pub fn t_from_e_near(&self, e: L, t_guess_k: L) -> L {
         t_guess_k + (e - self.e(t_guess_k)) / self.cv(t_guess_k)

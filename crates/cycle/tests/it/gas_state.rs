@@ -167,7 +167,7 @@ fn duct_gas_is_near_the_table() {
                 let off = (e - charge.e_j_kg(t_k, yb, yf)) / (charge.cv_j_kg_k(t_k, yb, yf) * t_k);
                 assert!(off.abs() < 2e-3, "energy at {t_k} K off by {off:.1e}");
                 close("back", poly.t_from_e(e, t_k + 50.0), t_k, 1e-6);
-                close("near", poly.t_from_e_near(e, t_k - 15.0), t_k, 1e-4);
+                close("near", poly.t_from_e_near(e, t_k - 15.0), t_k, 3e-4);
             }
         }
         assert!((mix.e(REFERENCE_K, 0.3, 0.02) + mix.r(0.3, 0.02) * REFERENCE_K).abs() < 1e-6);
