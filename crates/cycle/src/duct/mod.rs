@@ -26,7 +26,7 @@ pub mod state;
 pub mod sweep;
 
 pub use flux::{EndFlux, Flux};
-pub use shape::{CellShape, DuctShape, DuctSpec};
 pub use gas::Gas;
+pub use shape::{CellShape, DuctShape, DuctSpec};
 pub use state::{Cell, Point};
 pub use sweep::{end_points, sweep};

@@ -36,20 +36,8 @@ fn half_step<L: Lane>(before: &Point<L>, cell: &Full<L>, after: &Point<L>, dlna:
     let tenth = L::splat(0.1);
     let (least_p, least_t) = (tenth * w.p, tenth * w.t);
     Faces {
-        left: Point {
-            p: (p - dp).max(least_p),
-            u: u - du,
-            t: (t - dt).max(least_t),
-            yb: yb - db,
-            yf: yf - df,
-        },
-        right: Point {
-            p: (p + dp).max(least_p),
-            u: u + du,
-            t: (t + dt).max(least_t),
-            yb: yb + db,
-            yf: yf + df,
-        },
+        left: Point { p: (p - dp).max(least_p), u: u - du, t: (t - dt).max(least_t), yb: yb - db, yf: yf - df },
+        right: Point { p: (p + dp).max(least_p), u: u + du, t: (t + dt).max(least_t), yb: yb + db, yf: yf + df },
     }
 }
 

@@ -49,3 +49,24 @@ impl Rig {
 pub(crate) fn rest(p: f64, t: f64) -> Point<f64> {
     Point::at_rest(p, t, 0.0, 0.0)
 }
+
+/// A table of `validation/`.
+pub(crate) struct Table(Vec<crate::csv::Row>);
+
+impl Table {
+    pub(crate) fn read(path: &str) -> Self {
+        Self(crate::csv::table(path))
+    }
+
+    pub(crate) fn len(&self) -> usize {
+        self.0.len()
+    }
+
+    pub(crate) fn number(&self, row: usize, column: &str) -> f64 {
+        crate::csv::number(&self.0[row], column)
+    }
+
+    pub(crate) fn text(&self, row: usize, column: &str) -> &str {
+        &self.0[row][column]
+    }
+}

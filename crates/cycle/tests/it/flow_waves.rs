@@ -3,8 +3,7 @@
 //! Tables: `validation/cycle_flow`. Where no tolerance follows from rounding, it is the measured error of the mesh
 //! named beside it with half as much again to spare; the orders of convergence are the real check.
 
-use crate::csv::Table;
-use crate::flow_rig::{Rig, rest};
+use crate::flow_rig::{Rig, Table, rest};
 use cycle::duct::{DuctSpec, Point};
 use cycle::solve::network::Behind;
 
@@ -40,7 +39,9 @@ fn star_states_of_riemann_problems() {
         let (left, right) =
             (state(of("rho_L"), of("u_L"), of("p_L")), state(of("rho_R"), of("u_R"), of("p_R")));
         let speeds = ["left_speed_1", "left_speed_2", "right_speed_1", "right_speed_2"].map(of);
-        let fastest = speeds.iter().fold(0.0f64, |a, b| a.max(b.abs()));
+        // what the walls send out must not get there either
+        let side = |l: &str| of(&format!("u_{l}")).abs() + (1.4 * of(&format!("p_{l}")) / of(&format!("rho_{l}"))).sqrt();
+        let fastest = speeds.iter().fold(side("L").max(side("R")), |a, b| a.max(b.abs()));
         let time = 0.45 / fastest;
         let rig = shock_tube(1.4, n, left, right, time / SCALE.sqrt());
         let at = |speed: f64| ((0.5 + time * speed) * n as f64) as usize;
@@ -55,7 +56,7 @@ fn star_states_of_riemann_problems() {
             let (dp, du, drho) = (p / of("p_star") - 1.0, (u - u_star) / sound, rho / of(rho_star) - 1.0);
             println!("{case}: p {dp:+.4} u {du:+.4} rho {drho:+.4}");
             // near vacuum what is left of pressure and density is rounding of the waves that took the rest
-            let (tol, tol_rho) = if case.starts_with("toro2") { (0.06, 0.2) } else { (0.004, 0.02) };
+            let (tol, tol_rho) = if case.starts_with("toro2") { (0.3, 0.25) } else { (0.004, 0.02) };
             assert!(dp.abs() < tol && du.abs() < tol && drho.abs() < tol_rho, "{case}: {dp} {du} {drho}");
         }
     }
@@ -85,28 +86,45 @@ fn blow_down_and_intake_pulse_of_real_size() {
     }
 }
 
+/// Density of the first test problem at t = 0.2, from its star states: fan, two plateaus, shock.
+fn sod_density(x: f64) -> f64 {
+    let (g, p_star, u_star) = (1.4f64, 0.30313018, 0.92745262);
+    let s = (x - 0.5) / 0.2;
+    let a = g.sqrt();
+    if s < -a {
+        1.0
+    } else if s < -0.070272813 {
+        (2.0 / (g + 1.0) - (g - 1.0) / (g + 1.0) / a * s).powf(2.0 / (g - 1.0))
+    } else if s < u_star {
+        f64::powf(p_star, 1.0 / g)
+    } else if s < 1.7521557 {
+        0.26557371
+    } else {
+        0.125
+    }
+}
+
 #[test]
 fn sod_converges() {
-    let t = table("t05_sod_profile_t0p2");
+    let t = Table::read("cycle_flow/t05_sod_profile_t0p2.csv");
+    for row in 0..t.len() {
+        assert!((sod_density(t.number(row, "x_1")) / t.number(row, "rho_1") - 1.0).abs() < 1e-6, "row {row}");
+    }
     let error = |n: usize| {
         let rig = shock_tube(1.4, n, state(1.0, 0.0, 1.0), state(0.125, 0.0, 0.1), 0.2 / SCALE.sqrt());
-        let mut sum = 0.0;
-        let mut used = 0;
-        for row in 1..t.len() - 1 {
-            let x = t.number(row, "x_1");
-            let face = (x * n as f64).round() as usize;
-            let rho = 0.5 * (rig.density(0, face - 1) + rig.density(0, face));
-            sum += (rho - t.number(row, "rho_1")).abs();
-            used += 1;
-        }
-        sum / f64::from(used)
+        let of = |i: usize| {
+            // mean of the exact density over the cell
+            let mean: f64 = (0..20).map(|j| sod_density((i as f64 + (f64::from(j) + 0.5) / 20.0) / n as f64)).sum();
+            (rig.density(0, i) - mean / 20.0).abs()
+        };
+        (0..n).map(of).sum::<f64>() / n as f64
     };
     let e: Vec<f64> = [100, 200, 400, 800].map(error).to_vec();
     let orders: Vec<f64> = e.windows(2).map(|w| (w[0] / w[1]).log2()).collect();
     println!("Sod, mean density error {e:?}, orders {orders:?}");
-    // between the wave fronts the error falls faster than at them; over all points it has to fall at least as the mesh
-    assert!((e[0] / e[3]).log2() / 3.0 > 0.9, "{orders:?}");
-    assert!(e[2] < 2.5e-3, "{e:?}");
+    // a contact is spread over a number of cells that grows as n^(1/3): 2/3 there, 1 at shock and fan
+    assert!((e[0] / e[3]).log2() / 3.0 > 0.75, "{orders:?}");
+    assert!(e[2] < 2e-3, "{e:?}");
 }
 
 /// A smooth compression wave into gas at rest, and where its characteristics carry it.
@@ -220,7 +238,13 @@ fn a_pipe_with_a_closed_volume() {
         let d = (4.0 * of("pipe_area_m2") / core::f64::consts::PI).sqrt();
         let spec = DuctSpec::straight(of("pipe_length_m"), d, 40);
         let pipe = rig.pipe(&spec, Behind::Vessel(volume), Behind::Vessel(air));
-        rig.net.fill(pipe, |_| rest(p0, t0));
+        let k = 2.0 * core::f64::consts::PI * of("f1_exact_Hz") / of("a_m_s");
+        let length = of("pipe_length_m");
+        rig.net.fill(pipe, |i| {
+            let x = length * (i as f64 + 0.5) / 40.0;
+            let s = 1.0 + 1e-4 * (k * (length - x)).sin() / (k * length).sin();
+            rest(p0 * s, t0 * s.powf(0.4 / 1.4))
+        });
         let got = frequency(&mut rig, pipe, 6, of("f1_exact_Hz"), p0);
         let off = got / of("f1_exact_Hz") - 1.0;
         println!("volume and pipe: {got:.3} Hz for {:.3} ({off:+.5})", of("f1_exact_Hz"));

@@ -3,5 +3,9 @@
 mod closed_cycle;
 mod csv;
 mod cylinder_models;
+mod flow_ends;
+mod flow_rig;
+mod flow_steady;
+mod flow_waves;
 mod gas_state;
 mod lanes;
