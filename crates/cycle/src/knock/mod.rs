@@ -28,4 +28,4 @@ pub fn octane_index(ron: f64, mon: f64, weight: f64) -> f64 {
 
 /// By how much the logarithm of the integral falls when burning is moved one degree later: the step of the search for
 /// the spark, checked by `later_burning_lowers_the_integral`.
-pub const LN_PER_DEG: f64 = 0.07;
+pub const LN_PER_DEG: f64 = 0.057;
