@@ -14,4 +14,6 @@ pub mod gas_state;
 pub mod idle;
 pub mod knock;
 pub mod lane;
+pub mod model;
+pub mod parts;
 pub mod solve;

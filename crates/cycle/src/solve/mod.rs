@@ -1,3 +1,19 @@
 //! Stepping: pipes, volumes, junctions and cylinders carried through time together.
+//!
+//! | module | what it is |
+//! |---|---|
+//! | [`network`] | pipes, volumes and junctions in one step |
+//! | [`layout`] | what is connected to what, and sizes |
+//! | [`engine`] | network and cylinders in lanes, cycle by cycle |
+//! | [`run`] | cycles until they repeat, lanes refilled |
+//! | [`totals`] | sums over a cycle |
 
+pub mod engine;
+pub mod layout;
 pub mod network;
+pub mod run;
+pub mod totals;
+
+pub use engine::Engines;
+pub use layout::{Layout, Sizes};
+pub use totals::CycleTotals;

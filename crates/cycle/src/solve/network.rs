@@ -334,6 +334,35 @@ impl<L: Lane> Network<L> {
         }
     }
 
+    /// Reservoirs' gains are those of the coming step only.
+    #[inline(always)]
+    pub fn keep_reservoirs(&mut self) {
+        for gain in &mut self.reservoir_gains {
+            *gain = Gain::none();
+        }
+    }
+
+    /// What volumes gained in the step before is forgotten in a lane, as a new engine is put in.
+    pub fn forget_gains(&mut self, lane: usize) {
+        for gain in &mut self.volume_gains {
+            for x in [&mut gain.m, &mut gain.h, &mut gain.burned, &mut gain.fuel] {
+                x.set(lane, 0.0);
+            }
+        }
+    }
+
+    /// Passes mass with its enthalpy (J/kg) and shares into a vessel of the network after a step, as a charger does.
+    #[inline(always)]
+    pub fn pass(&mut self, to: At, m: L, h: L, yb: L, yf: L) {
+        let mut gain = Gain::none();
+        gain.add(m, h, yb, yf);
+        match to {
+            At::Volume(i) => self.volumes[i].take(&self.gas, &gain),
+            At::Reservoir(i) => self.reservoir_gains[i].add(m, h, yb, yf),
+            At::Outside(_) => {}
+        }
+    }
+
     /// Mass, energy (sensible and kinetic), burned gas and fuel vapour in pipes and volumes, of one lane.
     pub fn contents(&self, lane: usize) -> [f64; 4] {
         let mut sum = [0.0; 4];

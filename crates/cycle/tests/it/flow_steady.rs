@@ -73,11 +73,7 @@ fn heat_as_rayleigh() {
             shape.wall_k = wall;
         };
         let got = steady(g, &spec, tune, p1 * stagnation, t01, p1 * of("p2_over_p1_1"));
-        let off = [
-            got[0].0 / m1 - 1.0,
-            got[1].0 / of("mach_2") - 1.0,
-            got[1].2 / got[0].2 / of("t2_over_t1_1") - 1.0,
-        ];
+        let off = [got[0].0 / m1 - 1.0, got[1].0 / of("mach_2") - 1.0, got[1].2 / got[0].2 / of("t2_over_t1_1") - 1.0];
         println!("Rayleigh {m1}: {off:.5?}");
         assert!(off.iter().all(|x| x.abs() < 3e-3), "{off:?}");
     }

@@ -36,11 +36,11 @@ fn star_states_of_riemann_problems() {
         if of("p_L") > 1e4 || of("gamma_1") != 1.4 {
             continue; // the two in SI units have tests of their own below
         }
-        let (left, right) =
-            (state(of("rho_L"), of("u_L"), of("p_L")), state(of("rho_R"), of("u_R"), of("p_R")));
+        let (left, right) = (state(of("rho_L"), of("u_L"), of("p_L")), state(of("rho_R"), of("u_R"), of("p_R")));
         let speeds = ["left_speed_1", "left_speed_2", "right_speed_1", "right_speed_2"].map(of);
         // what the walls send out must not get there either
-        let side = |l: &str| of(&format!("u_{l}")).abs() + (1.4 * of(&format!("p_{l}")) / of(&format!("rho_{l}"))).sqrt();
+        let side =
+            |l: &str| of(&format!("u_{l}")).abs() + (1.4 * of(&format!("p_{l}")) / of(&format!("rho_{l}"))).sqrt();
         let fastest = speeds.iter().fold(side("L").max(side("R")), |a, b| a.max(b.abs()));
         let time = 0.45 / fastest;
         let rig = shock_tube(1.4, n, left, right, time / SCALE.sqrt());

@@ -1,5 +1,6 @@
 //! Checks of the cycle against sources outside it.
 
+mod burning;
 mod closed_cycle;
 mod csv;
 mod cylinder_models;
@@ -9,3 +10,4 @@ mod flow_steady;
 mod flow_waves;
 mod gas_state;
 mod lanes;
+mod parts;
