@@ -16,4 +16,5 @@ pub mod knock;
 pub mod lane;
 pub mod model;
 pub mod parts;
+pub mod predict;
 pub mod solve;
