@@ -1,20 +1,19 @@
 //! Exploration: a curve of a build file.
 use cycle::constants::Constants;
 use cycle::cylinder::HeatModel;
-use cycle::lane::{F32x8, F32x16, Lane};
 use cycle::model::{Mesh, Operating, assemble};
 use cycle::parts::EngineParts;
-use cycle::solve::run::{Settle, run};
+use cycle::solve::run::{Lanes, Settle, run_lanes};
 use std::sync::Arc;
 use std::time::Instant;
 
-fn go<L: Lane>(parts: &EngineParts, speeds: &[f64], mesh: Mesh, show: bool) {
+fn go(lanes: Lanes, parts: &EngineParts, speeds: &[f64], mesh: Mesh, show: bool) {
     let k = Constants::shipped();
     let made: Vec<_> = speeds.iter().map(|r| assemble(parts, &Operating::full_load(*r), &mesh, k).unwrap()).collect();
     let layout = Arc::new(made[0].layout.clone());
     let jobs: Vec<_> = made.into_iter().map(|m| Arc::new(m.sizes)).collect();
     let start = Instant::now();
-    let ran = run::<L>(&layout, &jobs, HeatModel::Woschni, &Settle::USUAL);
+    let ran = run_lanes(&layout, &jobs, HeatModel::Woschni, &Settle::USUAL, lanes);
     let wall = start.elapsed().as_secs_f64();
     let mut steps = 0.0;
     let mut simulated = 0.0;
@@ -57,9 +56,9 @@ fn go<L: Lane>(parts: &EngineParts, speeds: &[f64], mesh: Mesh, show: bool) {
     }
     let cells = layout.cells();
     println!(
-        "{} cells, {} lanes: {:.1} ms, {:.2} ns a cell-step, simulated/wall {:.2}, {} steps",
+        "{} cells, {:?} lanes: {:.1} ms, {:.2} ns a cell-step, simulated/wall {:.2}, {} steps",
         cells,
-        L::WIDTH,
+        lanes,
         wall * 1e3,
         wall * 1e9 / steps / cells as f64,
         simulated / wall,
@@ -73,7 +72,11 @@ fn main() {
     let file = engine::build_file::BuildFile::parse(&text).expect("a build");
     let parts = EngineParts::from_build(file.build()).expect("parts");
     let speeds: Vec<f64> = (0..13).map(|i| 1500.0 + 5000.0 * i as f64 / 12.0).collect();
-    go::<f64>(&parts, &speeds[..13], Mesh::USUAL, true);
-    go::<F32x8>(&parts, &speeds, Mesh::USUAL, true);
-    go::<F32x16>(&parts, &speeds, Mesh::USUAL, false);
+    let which = std::env::args().nth(2).unwrap_or_else(|| "8".into());
+    let mesh = Mesh::USUAL.times(std::env::args().nth(3).map_or(1.0, |m| m.parse().unwrap()));
+    match which.as_str() {
+        "64" => go(Lanes::Double, &parts, &speeds, mesh, true),
+        "16" => go(Lanes::Sixteen, &parts, &speeds, mesh, false),
+        _ => go(Lanes::Eight, &parts, &speeds, mesh, true),
+    }
 }

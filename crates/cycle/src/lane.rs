@@ -36,6 +36,74 @@ pub trait LaneMask: Copy + Debug + Send + Sync + 'static {
     fn all(self) -> bool;
 }
 
+/// A piece of work that is worth a call of its own on wide instructions.
+///
+/// `run` has to be `#[inline(always)]`, and all that it calls: only what becomes part of the one function that is
+/// compiled for the wide instructions runs on them.
+pub trait Kernel {
+    /// What it gives.
+    type Output;
+    /// Does it.
+    fn run(self) -> Self::Output;
+}
+
+struct Call<K>(K);
+
+impl<K: Kernel> pulp::NullaryFnOnce for Call<K> {
+    type Output = K::Output;
+    #[inline(always)]
+    fn call(self) -> K::Output {
+        self.0.run()
+    }
+}
+
+#[cfg(target_arch = "x86_64")]
+#[inline(always)]
+fn on_256<K: Kernel>(kernel: K) -> K::Output {
+    match pulp::x86::V3::try_new() {
+        Some(wide) => wide.vectorize(Call(kernel)),
+        // not compiled a second time for machines before 2013: `run_lanes` gives them double precision
+        None => panic!("eight lanes on a machine without AVX2: ask has_256 first"),
+    }
+}
+
+#[cfg(target_arch = "x86_64")]
+#[inline(always)]
+fn on_512<K: Kernel>(kernel: K) -> K::Output {
+    match pulp::x86::V4::try_new() {
+        Some(wide) => wide.vectorize(Call(kernel)),
+        None => panic!("sixteen lanes on a machine without AVX-512: ask has_512 first"),
+    }
+}
+
+#[cfg(not(target_arch = "x86_64"))]
+#[inline(always)]
+fn on_256<K: Kernel>(kernel: K) -> K::Output {
+    kernel.run()
+}
+
+#[cfg(not(target_arch = "x86_64"))]
+#[inline(always)]
+fn on_512<K: Kernel>(kernel: K) -> K::Output {
+    kernel.run()
+}
+
+/// Whether the machine runs eight lanes (AVX2 on x86; everywhere else).
+pub fn has_256() -> bool {
+    #[cfg(target_arch = "x86_64")]
+    return pulp::x86::V3::try_new().is_some();
+    #[cfg(not(target_arch = "x86_64"))]
+    return true;
+}
+
+/// Whether the machine runs sixteen lanes as fast as it can.
+pub fn has_512() -> bool {
+    #[cfg(target_arch = "x86_64")]
+    return pulp::x86::V4::try_new().is_some();
+    #[cfg(not(target_arch = "x86_64"))]
+    return false;
+}
+
 /// A number for each engine that is computed side by side. See the head of the module.
 pub trait Lane:
     Copy
@@ -59,6 +127,13 @@ pub trait Lane:
     const WIDTH: usize;
     /// Smallest relative step of the arithmetic (2.2e-16 or 1.2e-7).
     const EPSILON: f64;
+
+    /// Runs a kernel on the instructions that suit these lanes; the result is the same to the last bit whatever they
+    /// are.
+    ///
+    /// # Panics
+    /// Where the machine has no such instructions, see [`has_256`] and [`has_512`].
+    fn widest<K: Kernel>(kernel: K) -> K::Output;
 
     /// The same number in every lane.
     fn splat(value: f64) -> Self;
@@ -176,6 +251,10 @@ impl Lane for f64 {
     const WIDTH: usize = 1;
     const EPSILON: f64 = f64::EPSILON;
 
+    #[inline(always)]
+    fn widest<K: Kernel>(kernel: K) -> K::Output {
+        kernel.run()
+    }
     #[inline(always)]
     fn splat(value: f64) -> Self {
         value

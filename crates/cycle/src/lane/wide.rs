@@ -1,13 +1,13 @@
 //! Lanes of four, eight and sixteen: arrays whose operations are short fixed loops.
 //!
 //! The compiler turns each loop into one instruction where the function around it is compiled for an instruction set
-//! that has it; `solve` sees to that.
+//! that has it; [`Lane::widest`] sees to that.
 
 use super::{Lane, LaneMask, exp_f32, exp_f64, ln_f32, ln_f64};
 use core::ops::{Add, AddAssign, Div, DivAssign, Mul, MulAssign, Neg, Sub, SubAssign};
 
 macro_rules! wide {
-    ($name:ident, $mask:ident, $float:ident, $n:literal, $align:literal, $exp:ident, $ln:ident, $says:literal) => {
+    ($name:ident, $mask:ident, $float:ident, $n:literal, $align:literal, $exp:ident, $ln:ident, $on:path, $says:literal) => {
         #[doc = $says]
         #[derive(Debug, Clone, Copy, PartialEq)]
         #[repr(align($align))]
@@ -165,6 +165,11 @@ macro_rules! wide {
             const EPSILON: f64 = $float::EPSILON as f64;
 
             #[inline(always)]
+            fn widest<K: super::Kernel>(kernel: K) -> K::Output {
+                $on(kernel)
+            }
+
+            #[inline(always)]
             fn splat(value: f64) -> Self {
                 Self([value as $float; $n])
             }
@@ -237,6 +242,6 @@ macro_rules! wide {
     };
 }
 
-wide!(F64x4, Mask4, f64, 4, 32, exp_f64, ln_f64, "Four engines side by side in double precision.");
-wide!(F32x8, Mask8, f32, 8, 32, exp_f32, ln_f32, "Eight engines side by side in single precision.");
-wide!(F32x16, Mask16, f32, 16, 64, exp_f32, ln_f32, "Sixteen engines side by side in single precision.");
+wide!(F64x4, Mask4, f64, 4, 32, exp_f64, ln_f64, super::on_256, "Four engines side by side in double precision.");
+wide!(F32x8, Mask8, f32, 8, 32, exp_f32, ln_f32, super::on_256, "Eight engines side by side in single precision.");
+wide!(F32x16, Mask16, f32, 16, 64, exp_f32, ln_f32, super::on_512, "Sixteen engines side by side in single precision.");

@@ -4,6 +4,7 @@
 //! 720°. Cylinder and volume are met half a step ahead of their state, by what the step before did, so that the flow
 //! between them and the pipes is of second order in time.
 
+use super::kernels::{MovePiston, ShowCylinders};
 use super::layout::{Layout, Side, Sizes};
 use super::network::{At, Network};
 use super::totals::{CycleTotals, Totals};
@@ -267,7 +268,6 @@ impl<L: Lane> Engines<L> {
 
     /// Advances every lane by one step of its own. Lanes in `hold` stay where they are in time, though not untouched.
     /// `done[i]` is set where lane `i` has come to the end of its cycle; its [`Engines::take_totals`] is due.
-    #[inline(always)]
     pub fn step(&mut self, done: &mut [bool]) {
         let mut dt = L::zero();
         let mut next = [0.0; 64];
@@ -286,7 +286,12 @@ impl<L: Lane> Engines<L> {
             dt.set(i, own);
             next[i] = if done[i] { CYCLE_RAD } else { self.theta[i] + own * self.speed[i] };
         }
-        self.show_cylinders();
+        L::widest(ShowCylinders {
+            gas: &self.gas,
+            cylinders: &self.cylinders,
+            before: &mut self.before,
+            vessels: &mut self.net.outside,
+        });
         self.set_valves(&next);
         for exchange in &mut self.exchanges {
             *exchange = Exchange::none();
@@ -323,31 +328,7 @@ impl<L: Lane> Engines<L> {
         }
     }
 
-    /// Cylinders as the valves see them, half a step ahead.
-    #[inline(always)]
-    fn show_cylinders(&mut self) {
-        let half = L::splat(0.5);
-        for (c, cylinder) in self.cylinders.iter().enumerate() {
-            let r = self.gas.r_of(cylinder.yb, cylinder.yf);
-            let (_, cv) = self.gas.mixed(cylinder.yb, cylinder.yf).e_cv(cylinder.t);
-            let h = (cylinder.u + cylinder.p * cylinder.v) / cylinder.m;
-            let last = &mut self.before[c];
-            let ahead = |now: L, before: L| now + half * (now - before);
-            self.net.outside[c] = Vessel {
-                p: ahead(cylinder.p, last.0),
-                t: ahead(cylinder.t, last.1),
-                r,
-                gm1: r / cv,
-                h: ahead(h, last.2),
-                yb: cylinder.yb,
-                yf: cylinder.yf,
-            };
-            *last = (cylinder.p, cylinder.t, h);
-        }
-    }
-
     /// Openings of the valves in the middle of the step.
-    #[inline(always)]
     fn set_valves(&mut self, next: &[f64; 64]) {
         for v in 0..self.valves.len() {
             let valve = &self.valves[v];
@@ -371,7 +352,6 @@ impl<L: Lane> Engines<L> {
     }
 
     /// The charger's delivery, lane by lane.
-    #[inline(always)]
     fn charge(&mut self, dt: L) {
         let Some((from, to)) = self.layout.charger else { return };
         let (a, b) = (self.net.vessel(from), self.net.vessel(to));
@@ -394,7 +374,6 @@ impl<L: Lane> Engines<L> {
         self.totals.charger(mass, mass * (forward_h - a.h), power * dt, t_out * dt);
     }
 
-    #[inline(always)]
     fn move_pistons(&mut self, dt: L, next: &[f64; 64]) {
         let (mut sin, mut cos) = (L::zero(), L::zero());
         for i in 0..L::WIDTH {
@@ -404,7 +383,6 @@ impl<L: Lane> Engines<L> {
         }
         for c in 0..self.cylinders.len() {
             let (ps, pc) = (self.phase_sin[c], self.phase_cos[c]);
-            let v_new = self.specs[c].kinematics.volume(sin * pc - cos * ps, cos * pc + sin * ps);
             let theta = L::from_fn(|i| {
                 let mut own = next[i] - self.phases[c][i];
                 if own >= 2.0 * PI {
@@ -416,7 +394,16 @@ impl<L: Lane> Engines<L> {
                 own
             });
             let from = self.cylinders[c].theta;
-            let parts = self.cylinders[c].step(&self.specs[c], &self.gas, theta, v_new, dt, &self.exchanges[c]);
+            let parts = L::widest(MovePiston {
+                cylinder: &mut self.cylinders[c],
+                spec: &self.specs[c],
+                gas: &self.gas,
+                theta,
+                sin: sin * pc - cos * ps,
+                cos: cos * pc + sin * ps,
+                dt,
+                flow: &self.exchanges[c],
+            });
             // strokes of gas exchange: after the lower dead centre that follows firing, and before the one before it
             let pi = L::splat(PI);
             let middle = L::splat(0.5) * (from + theta);

@@ -9,6 +9,7 @@
 //! | [`totals`] | sums over a cycle |
 
 pub mod engine;
+mod kernels;
 pub mod layout;
 pub mod network;
 pub mod run;

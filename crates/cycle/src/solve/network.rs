@@ -4,13 +4,12 @@
 //! What stands at the far side of an end is a vessel: a reservoir that does not change, a volume of the network, or a
 //! vessel from outside (a cylinder), whose gains are handed back.
 
+use super::kernels::{Between, EndPoints, Fill, Meet, Orifice, Show, Sweep};
 use crate::duct::flux::{EndFlux, Flux};
 use crate::duct::state::Full;
-use crate::duct::sweep::{end_points, sweep};
 use crate::duct::{Cell, CellShape, DuctShape, Gas, Point};
-use crate::end::between::mass_flow;
-use crate::end::junction::{self, Branch, junction};
-use crate::end::orifice::{closed, orifice};
+use crate::end::junction::{self, Branch};
+use crate::end::orifice::closed;
 use crate::end::volume::{Gain, Volume};
 use crate::end::{Face, Vessel, Which, outward};
 use crate::lane::Lane;
@@ -206,7 +205,6 @@ impl<L: Lane> Network<L> {
     }
 
     /// The vessel at a place as it stands.
-    #[inline(always)]
     pub fn vessel(&self, at: At) -> Vessel<L> {
         match at {
             At::Reservoir(i) => self.reservoirs[i],
@@ -230,16 +228,19 @@ impl<L: Lane> Network<L> {
     /// One step. `gains` receives, for each end that a vessel from outside stands behind, what it gained:
     /// `gains(index, mass, enthalpy per mass, yb, yf)` with the mass of the step, kg, negative for a loss (enthalpy
     /// and shares are then the vessel's own). Returns the greatest (|u| + c)/dx met, 1/s.
-    #[inline(always)]
     pub fn step(&mut self, dt: L, mut gains: impl FnMut(usize, usize, L, L, L, L)) -> L {
-        for (i, volume) in self.volumes.iter().enumerate() {
-            self.volume_vessels[i] = volume.half_step_on(&self.gas, &self.volume_gains[i]).vessel(&self.gas);
-            self.volume_gains[i] = Gain::none();
-        }
-        for (pipe, points) in self.pipes.iter().zip(self.points.iter_mut()) {
+        let gas = &self.gas;
+        L::widest(Show {
+            gas,
+            volumes: &self.volumes,
+            gains: &mut self.volume_gains,
+            vessels: &mut self.volume_vessels,
+        });
+        for (pipe, to) in self.pipes.iter().zip(self.points.iter_mut()) {
             let range = pipe.cells.clone();
             let ghosts = [&pipe.ends[0].last.face, &pipe.ends[1].last.face];
-            *points = end_points(&self.gas, &self.cells[range.clone()], &self.shapes[range], &pipe.shape, ghosts, dt);
+            let (cells, shapes) = (&self.cells[range.clone()], &self.shapes[range]);
+            L::widest(EndPoints { gas, cells, shapes, duct: &pipe.shape, ghosts, dt, to });
         }
         self.meet();
         for p in 0..self.pipes.len() {
@@ -252,17 +253,15 @@ impl<L: Lane> Network<L> {
         for pipe in &mut self.pipes {
             let range = pipe.cells.clone();
             let ends = [&pipe.ends[0].last, &pipe.ends[1].last];
-            let swept = sweep(&self.gas, &mut self.cells[range.clone()], &self.shapes[range], &pipe.shape, ends, dt);
+            let (cells, shapes) = (&mut self.cells[range.clone()], &self.shapes[range]);
+            let swept = L::widest(Sweep { gas: &self.gas, cells, shapes, duct: &pipe.shape, ends, dt });
             rate = rate.max(swept.rate);
             pipe.heat_j = swept.heat_j;
         }
-        for (volume, gain) in self.volumes.iter_mut().zip(&self.volume_gains) {
-            volume.take(&self.gas, gain);
-        }
+        L::widest(Fill { gas: &self.gas, volumes: &mut self.volumes, gains: &self.volume_gains });
         rate
     }
 
-    #[inline(always)]
     fn meet(&mut self) {
         for m in 0..self.meetings.len() {
             let meeting = &self.meetings[m];
@@ -277,7 +276,7 @@ impl<L: Lane> Network<L> {
             let mut faces =
                 [Face { mass: zero, h0: zero, p: zero, v: zero, t: zero, yb: zero, yf: zero }; junction::MOST];
             let mut guess = meeting.guess_t;
-            junction(&self.gas, &branches[..n], &mut guess, &mut faces[..n]);
+            L::widest(Meet { gas: &self.gas, branches: &branches[..n], guess_t: &mut guess, faces: &mut faces[..n] });
             self.meetings[m].guess_t = guess;
             for i in 0..n {
                 let (pipe, which) = self.meetings[m].ends[i];
@@ -286,7 +285,6 @@ impl<L: Lane> Network<L> {
         }
     }
 
-    #[inline(always)]
     fn solve_end(&mut self, pipe: usize, which: Which, dt: L, gains: &mut impl FnMut(usize, usize, L, L, L, L)) {
         let side = usize::from(which == Which::Last);
         let end = self.pipes[pipe].ends[side];
@@ -297,7 +295,8 @@ impl<L: Lane> Network<L> {
             Behind::Closed => self.pipes[pipe].ends[side].last = closed(full, out).end_flux(which),
             Behind::Vessel(at) => {
                 let vessel = self.vessel(at);
-                let face = orifice(full, out, &vessel, end.share_in, end.share_out);
+                let (share_in, share_out) = (end.share_in, end.share_out);
+                let face = L::widest(Orifice { end: full, outward: out, vessel: &vessel, share_in, share_out });
                 self.pipes[pipe].ends[side].last = face.end_flux(which);
                 let m = face.mass * end.area * dt;
                 match at {
@@ -309,7 +308,6 @@ impl<L: Lane> Network<L> {
         }
     }
 
-    #[inline(always)]
     fn open(&mut self, dt: L) {
         for o in 0..self.openings.len() {
             let Opening { a, b, area, .. } = self.openings[o];
@@ -318,7 +316,8 @@ impl<L: Lane> Network<L> {
                 At::Volume(i) => (v.gm1 + L::one()) * v.r * v.t / self.volumes[i].v,
                 At::Reservoir(_) | At::Outside(_) => L::zero(),
             };
-            let flow = mass_flow(&va, &vb, area, (stiff(a, &va) + stiff(b, &vb)) * dt);
+            let stiffness = (stiff(a, &va) + stiff(b, &vb)) * dt;
+            let flow = L::widest(Between { a: &va, b: &vb, area, stiffness });
             self.openings[o].flow = flow;
             let m = flow * dt;
             let forward = m.ge(L::zero());
@@ -335,7 +334,6 @@ impl<L: Lane> Network<L> {
     }
 
     /// Reservoirs' gains are those of the coming step only.
-    #[inline(always)]
     pub fn keep_reservoirs(&mut self) {
         for gain in &mut self.reservoir_gains {
             *gain = Gain::none();
@@ -352,7 +350,6 @@ impl<L: Lane> Network<L> {
     }
 
     /// Passes mass with its enthalpy (J/kg) and shares into a vessel of the network after a step, as a charger does.
-    #[inline(always)]
     pub fn pass(&mut self, to: At, m: L, h: L, yb: L, yf: L) {
         let mut gain = Gain::none();
         gain.add(m, h, yb, yf);

@@ -62,29 +62,12 @@ struct Slot {
     simulated_s: f64,
 }
 
-struct UntilOne<'a, L: Lane> {
-    engines: &'a mut Engines<L>,
-    done: &'a mut [bool],
-}
-
-impl<L: Lane> pulp::WithSimd for UntilOne<'_, L> {
-    type Output = ();
-
-    #[inline(always)]
-    fn with_simd<S: pulp::Simd>(self, _: S) {
-        loop {
-            self.engines.step(self.done);
-            if self.done.iter().any(|d| *d) {
-                return;
-            }
-        }
-    }
-}
-
-/// Steps on until at least one lane has come to the end of its cycle, on the widest instructions that the machine has.
+/// Steps on until at least one lane has come to the end of its cycle.
 pub fn step_until_one<L: Lane>(engines: &mut Engines<L>, done: &mut [bool]) {
     done.iter_mut().for_each(|d| *d = false);
-    pulp::Arch::new().dispatch(UntilOne { engines, done });
+    while !done.iter().any(|d| *d) {
+        engines.step(done);
+    }
 }
 
 /// Runs all jobs; results are in their order, and do not depend on which share lanes.
@@ -165,4 +148,33 @@ fn judge(history: &[CycleTotals], settle: &Settle) -> Option<(Settled, f64, Cycl
         }
     }
     (n >= settle.most).then(|| (Settled::No, now, last.mean(&history[n - 2])))
+}
+
+/// How many engines run side by side, and how exactly.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lanes {
+    /// One in double precision: the reference.
+    Double,
+    /// Eight in single precision.
+    Eight,
+    /// Sixteen in single precision, where the machine has instructions of that width; else eight.
+    Sixteen,
+}
+
+/// [`run`] with the lanes named.
+pub fn run_lanes(
+    layout: &Arc<Layout>,
+    jobs: &[Arc<Sizes>],
+    heat: HeatModel,
+    settle: &Settle,
+    lanes: Lanes,
+) -> Vec<Ran> {
+    match lanes {
+        Lanes::Double => run::<f64>(layout, jobs, heat, settle),
+        Lanes::Sixteen if crate::lane::has_512() => run::<crate::lane::F32x16>(layout, jobs, heat, settle),
+        Lanes::Eight | Lanes::Sixteen if crate::lane::has_256() => {
+            run::<crate::lane::F32x8>(layout, jobs, heat, settle)
+        }
+        Lanes::Eight | Lanes::Sixteen => run::<f64>(layout, jobs, heat, settle),
+    }
 }

@@ -11,3 +11,5 @@ mod flow_waves;
 mod gas_state;
 mod lanes;
 mod parts;
+mod rig;
+mod trends;
