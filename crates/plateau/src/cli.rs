@@ -33,6 +33,8 @@ pub(crate) enum Verb {
     Check(CheckArgs),
     /// What an engine is: the sheet of its build file
     Engine(crate::verbs::engine::EngineArgs),
+    /// What an engine will do: torque and power over speed, computed from its build file
+    Predict(crate::verbs::predict::PredictArgs),
     /// Open the shop's pages on this machine
     Serve(ServeArgs),
     /// Take in each new log of a folder as soon as its writer has finished

@@ -47,6 +47,7 @@ fn run(verb: Verb) -> Result<Done, Failure> {
         Verb::Runs(args) => verbs::runs::run(&args),
         Verb::Check(args) => verbs::check::run(&args),
         Verb::Engine(args) => verbs::engine::run(&args),
+        Verb::Predict(args) => verbs::predict::run(&args),
         Verb::Serve(args) => verbs::serve::run(&args),
         Verb::Watch(args) => verbs::watch::run(&args),
         Verb::Dyno(args) => verbs::dyno::run(&args),

@@ -83,12 +83,3 @@ impl Displacement {
         found.clamp(0.15, 0.85)
     }
 }
-
-/// Share of the flow that a bypass lets back, from the boost (Pa, gauge) at which it opens: none below, all that is too
-/// much within the next tenth of it. `None` for a blower without one.
-pub fn bypass_area_m2(boost_pa: f64, opens_pa: Option<f64>, full_m2: f64) -> f64 {
-    match opens_pa {
-        Some(opens) if opens > 0.0 => full_m2 * ((boost_pa - opens) / (0.1 * opens)).clamp(0.0, 1.0),
-        _ => 0.0,
-    }
-}

@@ -10,15 +10,14 @@
 //! | [`equilibrium`] | composition of burned gas at temperature and pressure, twelve gases | reference, and what follows is fitted to it |
 //! | [`charge`] | the three gases of one engine with one fuel and one lambda | made once an operating point |
 //! | [`dissociation`] | energy and moles that hot burned gas holds as fragments, fitted | cylinders |
-//! | [`mixture`] | the gas of a duct, side by side in lanes | ducts |
 //! | [`two_range`] | the gas of a cylinder, side by side in lanes | cylinders |
+//!
+//! The gas of the ducts is a shorter fit to the same table, [`crate::duct::gas`].
 
 pub mod charge;
 pub mod dissociation;
 pub mod equilibrium;
-pub mod mixture;
 pub mod species;
 pub mod two_range;
 
 pub use charge::{Charge, ChargeError, Fuel};
-pub use mixture::{Mixture, Poly};

@@ -12,7 +12,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("pull", &["quantity", "gas"]),
     ("chart", &[]),
     ("store", &[]),
-    ("report", &["chart", "engine", "pull", "gas", "quantity"]),
+    ("report", &["chart", "cycle", "engine", "pull", "gas", "quantity"]),
     ("takein", &["store", "pull", "gas", "quantity"]),
     ("web", &["takein", "report", "chart", "store", "pull", "gas", "quantity"]),
     ("plateau", &["web", "takein", "report", "chart", "cycle", "engine", "store", "pull", "gas", "quantity"]),

@@ -55,3 +55,40 @@ impl Bar {
         }
     }
 }
+
+/// A bar over steps of a computation that are told as "so many of so many".
+#[derive(Debug)]
+pub(crate) struct Steps {
+    began: Instant,
+    what: &'static str,
+    bar: OnceLock<ProgressBar>,
+}
+
+impl Steps {
+    /// Of this: "computing".
+    pub(crate) fn new(what: &'static str) -> Self {
+        Self { began: Instant::now(), what, bar: OnceLock::new() }
+    }
+
+    /// So many of so many are done.
+    pub(crate) fn at(&self, done: usize, all: usize) {
+        if self.began.elapsed() < QUIET {
+            return;
+        }
+        let bar = self.bar.get_or_init(|| {
+            let bar = ProgressBar::new(all as u64);
+            if let Ok(style) = ProgressStyle::with_template(&format!("{} {{bar:40}} {{pos}} of {{len}}", self.what)) {
+                bar.set_style(style);
+            }
+            bar
+        });
+        bar.set_position(done as u64);
+    }
+
+    /// Takes the bar away.
+    pub(crate) fn end(&self) {
+        if let Some(bar) = self.bar.get() {
+            bar.finish_and_clear();
+        }
+    }
+}

@@ -5,6 +5,7 @@ pub(crate) mod dyno;
 pub(crate) mod engine;
 pub(crate) mod guards;
 pub(crate) mod keep;
+pub(crate) mod predict;
 pub(crate) mod pull;
 pub(crate) mod runs;
 pub(crate) mod serve;

@@ -7,6 +7,7 @@ mod engine;
 mod errors;
 mod guards;
 mod help;
+mod predict;
 mod pull;
 mod questions;
 mod shop;
