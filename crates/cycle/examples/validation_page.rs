@@ -108,7 +108,12 @@ fn closed(page: &mut Page) -> Result<(), Failed> {
     let picture = XyPicture {
         title: "Pressure with 1200 J released in air".to_owned(),
         summary: "Model and reference lie on each other.".to_owned(),
-        axis: XAxis { name: "crank degrees after top dead centre".into(), scale: XScale::Degrees, from: -130.0, to: 130.0 },
+        axis: XAxis {
+            name: "crank degrees after top dead centre".into(),
+            scale: XScale::Degrees,
+            from: -130.0,
+            to: 130.0,
+        },
         strips: vec![strip(
             "p",
             "Pressure",
@@ -118,7 +123,11 @@ fn closed(page: &mut Page) -> Result<(), Failed> {
         marks: Vec::new(),
     };
     writeln!(page.text)?;
-    page.picture("heat-release", &draw_xy(&picture, Theme::Light, &Size::file(760.0, 300.0)), "Pressure over crank angle, model over reference")
+    page.picture(
+        "heat-release",
+        &draw_xy(&picture, Theme::Light, &Size::file(760.0, 300.0)),
+        "Pressure over crank angle, model over reference",
+    )
 }
 
 /// The fuel–air cycle over the mixture.
@@ -133,8 +142,15 @@ fn fuel_air(page: &mut Page) -> Result<(), Failed> {
         let heating = charge.heating_vapour_j_kg;
         let crank = SliderCrank::from_stroke(0.092, 0.150, 0.0)?;
         let swept = PI / 4.0 * 0.092f64.powi(2) * 0.092;
-        let mut point =
-            CylinderPoint::new(crank, 0.092, swept / (ratio - 1.0), 100.0 * PI, (-PI, PI), Arc::new(charge), Constants::shipped());
+        let mut point = CylinderPoint::new(
+            crank,
+            0.092,
+            swept / (ratio - 1.0),
+            100.0 * PI,
+            (-PI, PI),
+            Arc::new(charge),
+            Constants::shipped(),
+        );
         point.blowby_m2 = 0.0;
         point.combustion_efficiency = 1.0;
         point.burn.time_factor = 1e-4;
@@ -162,7 +178,9 @@ fn fuel_air(page: &mut Page) -> Result<(), Failed> {
     let picture = XyPicture {
         title: "Mean pressure of the fuel–air cycle at ratio 10".to_owned(),
         summary: "Greatest near a fuel–air ratio of 1.07.".to_owned(),
-        axis: XAxis { name: "fuel–air ratio over stoichiometric".into(), scale: XScale::Decimal, from: 0.8, to: 1.25 },
+        axis: XAxis {
+            name: "fuel–air ratio over stoichiometric".into(), scale: XScale::Decimal, from: 0.8, to: 1.25
+        },
         strips: vec![strip(
             "imep",
             "Mean pressure",
@@ -171,7 +189,11 @@ fn fuel_air(page: &mut Page) -> Result<(), Failed> {
         )],
         marks: Vec::new(),
     };
-    page.picture("fuel-air-cycle", &draw_xy(&picture, Theme::Light, &Size::file(760.0, 280.0)), "Mean pressure over mixture, model over reference")
+    page.picture(
+        "fuel-air-cycle",
+        &draw_xy(&picture, Theme::Light, &Size::file(760.0, 280.0)),
+        "Mean pressure over mixture, model over reference",
+    )
 }
 
 struct Known {
@@ -255,7 +277,8 @@ fn engines(page: &mut Page) -> Result<(), Failed> {
             .unwrap_or_default();
         let said = if measured.is_empty() {
             let watts = power * 1e3 / (power_rpm * PI / 30.0);
-            let points = if torque_rpm < power_rpm { vec![(torque_rpm, torque), (power_rpm, watts)] } else { Vec::new() };
+            let points =
+                if torque_rpm < power_rpm { vec![(torque_rpm, torque), (power_rpm, watts)] } else { Vec::new() };
             points
         } else {
             measured.clone()
@@ -294,7 +317,11 @@ fn engines(page: &mut Page) -> Result<(), Failed> {
             )],
             ..RunPicture::default()
         };
-        page.picture(file, &draw(&picture, Theme::Light, &Size::file(760.0, 320.0)), "Torque over speed, model and published")?;
+        page.picture(
+            file,
+            &draw(&picture, Theme::Light, &Size::file(760.0, 320.0)),
+            "Torque over speed, model and published",
+        )?;
     }
     Ok(())
 }

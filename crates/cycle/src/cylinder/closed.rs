@@ -3,9 +3,10 @@
 //! For checks against closed forms, for comparison with other programs, and to see what a spark does without a pump
 //! loop. Steps of equal angle.
 
+use super::exchange::{CycleSummary, Exchange};
 use super::heat_transfer::HeatModel;
 use super::point::{CylinderPoint, CylinderSpec};
-use super::step::{CycleSummary, Cylinder, Exchange};
+use super::step::Cylinder;
 use crate::gas_state::two_range::CylinderGas;
 
 /// What is in the cylinder at the start.

@@ -11,6 +11,7 @@
 //! | [`kinematics`] | volume over crank angle, in lanes |
 //! | [`point`] | everything a cylinder has to know at one operating point |
 //! | [`step`] | one step in time |
+//! | [`exchange`] | what goes into a step and comes out of it |
 //! | [`wiebe`] | burned share over crank angle |
 //! | [`flame`] | laminar and turbulent flame speed |
 //! | [`burn_plan`] | how long burning takes and when it happens, once a cycle |
@@ -22,15 +23,18 @@
 
 pub mod burn_plan;
 pub mod closed;
+pub mod exchange;
 pub mod flame;
 pub mod heat_transfer;
 pub mod kinematics;
 pub mod point;
 pub mod step;
+mod temperature;
 pub mod wiebe;
 
 pub use burn_plan::{BurnPlan, Phasing, Trapped};
+pub use exchange::{CycleSummary, Exchange, StepParts};
 pub use heat_transfer::HeatModel;
 pub use kinematics::Kinematics;
 pub use point::{CylinderPoint, CylinderSpec};
-pub use step::{CycleSummary, Cylinder, Exchange, StepParts};
+pub use step::Cylinder;

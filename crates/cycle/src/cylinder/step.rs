@@ -7,87 +7,14 @@
 //! in the next step.
 
 use super::burn_plan::{BurnPlan, Trapped, next_later_deg};
+use super::exchange::{CycleSummary, Exchange, StepParts};
 use super::heat_transfer::{C1_CLOSED, C1_EXCHANGE, C2_BURNING, HeatModel, hohenberg, woschni};
 use super::point::CylinderSpec;
+use super::temperature::Solve;
 use super::wiebe;
-use crate::gas_state::two_range::{CylinderGas, TwoRange};
+use crate::gas_state::two_range::CylinderGas;
 use crate::lane::{Lane, LaneMask};
 use std::f64::consts::PI;
-
-/// What went through the valves of a cylinder in one step. Masses kg, energies J, all zero or above in size.
-#[derive(Debug, Clone, Copy)]
-pub struct Exchange<L> {
-    /// Mass that came in.
-    pub in_m: L,
-    /// Burned gas in it.
-    pub in_yb_m: L,
-    /// Fuel vapour in it.
-    pub in_yf_m: L,
-    /// Its stagnation enthalpy.
-    pub in_h: L,
-    /// Air (neither burned nor fuel) that came in through intake valves: gets its fuel here.
-    pub fresh_in_m: L,
-    /// Fuel vapour that came in with it through intake valves.
-    pub fresh_in_yf_m: L,
-    /// Mass that left, of the cylinder's own composition.
-    pub out_m: L,
-    /// Its stagnation enthalpy.
-    pub out_h: L,
-}
-
-impl<L: Lane> Exchange<L> {
-    /// Valves shut.
-    pub fn none() -> Self {
-        let z = L::zero();
-        Self { in_m: z, in_yb_m: z, in_yf_m: z, in_h: z, fresh_in_m: z, fresh_in_yf_m: z, out_m: z, out_h: z }
-    }
-}
-
-/// What one step did, for the ledger: `ΔU = in_h − out_h − work − wall_heat + heat_released + fuel_h − blowby_h`.
-#[derive(Debug, Clone, Copy)]
-pub struct StepParts<L> {
-    /// Work on the piston, J.
-    pub work: L,
-    /// Heat to the walls, J.
-    pub wall_heat: L,
-    /// Heat of burning, J.
-    pub heat_released: L,
-    /// Fuel added, kg.
-    pub fuel_added: L,
-    /// Enthalpy that it brought, J: below zero by the latent heat that the charge gives.
-    pub fuel_h: L,
-    /// Gas past the rings, kg.
-    pub blowby_m: L,
-    /// Enthalpy of that, J.
-    pub blowby_h: L,
-}
-
-/// What a cycle of one cylinder came to, for one lane.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct CycleSummary {
-    /// Highest pressure, Pa.
-    pub p_max_pa: f64,
-    /// Where it was, degrees after top dead centre.
-    pub p_max_deg: f64,
-    /// Highest mean temperature, K.
-    pub t_max_k: f64,
-    /// Highest temperature of the unburned gas, K.
-    pub t_unburned_max_k: f64,
-    /// Burning as planned.
-    pub plan: BurnPlan,
-    /// Knock integral, calibrated: 1 is the border.
-    pub knock_integral: f64,
-    /// How much later than best torque it burned because of knock, degrees.
-    pub later_deg: f64,
-    /// What was in it when the intake valve shut.
-    pub trapped: Trapped,
-    /// Lambda of the fresh part.
-    pub lambda: f64,
-    /// Temperature when the exhaust valve opened, K.
-    pub t_evo_k: f64,
-    /// Pressure when the exhaust valve opened, Pa.
-    pub p_evo_pa: f64,
-}
 
 /// One cylinder in all lanes.
 #[derive(Debug, Clone)]
@@ -461,65 +388,6 @@ impl<L: Lane> Cylinder<L> {
             };
             self.later_deg[i] = next_later_deg(spec.point(i), self.later_deg[i], summary.knock_integral);
             self.last[i] = Some(summary);
-        }
-    }
-}
-
-/// What the Newton steps hang on.
-struct Solve<'a, L: Lane> {
-    gas: &'a CylinderGas<L>,
-    mixed: &'a TwoRange<L>,
-    m: L,
-    v: L,
-    yb: L,
-    r: L,
-    burning: L::Mask,
-    x: L,
-    r_unburned: L,
-    t_unburned: L,
-    ln_p_old: L,
-    kappa: L,
-    hot: bool,
-}
-
-/// A state at a trial temperature.
-struct State<L> {
-    p: L,
-    ln_p: L,
-    e: L,
-    cv: L,
-    t_unburned: L,
-}
-
-impl<L: Lane> Solve<'_, L> {
-    #[inline(always)]
-    fn at(&self, t: L) -> State<L> {
-        let (one, half) = (L::one(), L::splat(0.5));
-        let (e, cv) = self.mixed.e_cv(t);
-        let over_v = self.m / self.v;
-        let p = over_v * self.r * t;
-        let ln_p = p.ln();
-        // The unburned gas follows its isentrope; the exponential of a small number by its series.
-        let k = self.kappa * (ln_p - self.ln_p_old);
-        let t_unburned = self.t_unburned * (one + k * (one + half * k * (one + k * L::splat(1.0 / 3.0))));
-        if !self.hot {
-            return State { p, ln_p, e, cv, t_unburned };
-        }
-        // The burned part is what is left of volume and pressure when the unburned part has its own.
-        let x = self.x.max(L::splat(0.02));
-        let r_burned = self.gas.r[2];
-        let own = (self.r * t - (one - x) * self.r_unburned * t_unburned) / (x * r_burned);
-        let t_hot = L::select(self.burning, own.max(t).min(L::splat(3400.0)), t);
-        let share = L::select(self.burning, self.x, self.yb);
-        let extra = self.gas.extra.at(t_hot, ln_p);
-        let more = share * r_burned * extra.r * t_hot / (self.r * t);
-        let slope = L::select(self.burning, extra.e_slope, share * extra.e_slope);
-        State {
-            p: p * (one + more),
-            ln_p: ln_p + more * (one - half * more),
-            e: e + share * extra.e,
-            cv: cv + slope,
-            t_unburned,
         }
     }
 }

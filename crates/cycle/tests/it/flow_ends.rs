@@ -31,10 +31,10 @@ fn valve_boundary<L: Lane>(tolerance: f64) {
             let got = -face.mass.get(0) / of("mass_flux_pipe_kg_m2s") - 1.0;
             println!("row {row} M {:.3}: {got:+.2e}", of("mach_pipe_1"));
             worst = worst.max(got.abs());
-            if of("mach_pipe_1") > 1.0 && L::EPSILON > 1e-10 {
-                continue;
-            }
             assert!(got.abs() < tolerance, "{kind}, row {row}: mass flux off by {got:e}");
+            if of("mach_pipe_1") > 1.0 {
+                continue; // the face is held at sound speed; what passes is the throat's
+            }
             let t_off = face.t.get(0) / of("t_pipe_K") - 1.0;
             assert!(t_off.abs() < tolerance, "{kind}, row {row}: temperature off by {t_off:e}");
         }

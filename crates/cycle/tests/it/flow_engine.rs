@@ -67,7 +67,9 @@ fn a_trace_is_a_whole_cycle() {
     // the air that the trace lets in is what the cylinder burned
     let seconds_per_deg = 1.0 / (6.0 * 6000.0);
     let inflow: f64 = (1..n)
-        .map(|i| 0.5 * (traced.intake_kg_s[i] + traced.intake_kg_s[i - 1]) * (traced.theta_deg[i] - traced.theta_deg[i - 1]))
+        .map(|i| {
+            0.5 * (traced.intake_kg_s[i] + traced.intake_kg_s[i - 1]) * (traced.theta_deg[i] - traced.theta_deg[i - 1])
+        })
         .sum::<f64>()
         * seconds_per_deg;
     let trapped = traced.summary.expect("a cycle").trapped;

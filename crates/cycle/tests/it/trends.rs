@@ -87,7 +87,7 @@ fn narrow_separation_idles_worse() {
 /// share of a turn. Cylinder and port volume ring with it, so the product falls a little as the runner gets short.
 #[test]
 fn tuned_speed_times_runner_length_is_about_constant() {
-    let base = with(&text("examples/builds/single-500"), &[("exhaust.primary_length", "\"100 mm\"")]);
+    let base = with(&text("examples/builds/single-500"), &[("exhaust.primary_length", "\"300 mm\"")]);
     let speeds: Vec<f64> = (0..=15).map(|i| 2800.0 + 400.0 * f64::from(i)).collect();
     let mut products = Vec::new();
     for mm in [300.0, 400.0, 520.0] {
@@ -102,7 +102,8 @@ fn tuned_speed_times_runner_length_is_about_constant() {
         println!("{mm} mm: best filling {c:.3} at {rpm:.0} rpm");
         products.push(rpm * mm);
     }
-    let (least, most) = (products.iter().copied().fold(f64::MAX, f64::min), products.iter().copied().fold(0.0, f64::max));
+    let (least, most) =
+        (products.iter().copied().fold(f64::MAX, f64::min), products.iter().copied().fold(0.0, f64::max));
     assert!(most / least < 1.25, "speed times length: {products:?}");
     assert!(products[0] / 300.0 > products[1] / 400.0 && products[1] / 400.0 > products[2] / 520.0);
 }
@@ -118,7 +119,7 @@ fn longer_primaries_tune_lower() {
         let made = run(&parts(&text), &speeds.iter().map(|&r| best(r)).collect::<Vec<_>>());
         made.iter().map(|f| f.torque_nm).collect::<Vec<_>>()
     };
-    let stub = curve(120.0);
+    let stub = curve(300.0);
     let best_gain = |mm: f64| {
         let gain: Vec<f64> = curve(mm).iter().zip(&stub).map(|(a, b)| a / b - 1.0).collect();
         let top = (0..speeds.len()).max_by(|&a, &b| gain[a].total_cmp(&gain[b])).unwrap();
@@ -176,7 +177,11 @@ fn spark_has_a_summit() {
         .collect();
     let torques: Vec<f64> = run(&parts, &points).iter().map(|f| f.torque_nm).collect();
     let top = (0..9).max_by(|&a, &b| torques[a].total_cmp(&torques[b])).unwrap();
-    println!("best at {} deg: {:.3?}", sparks[top], torques.iter().map(|t| share(*t, torques[top])).collect::<Vec<_>>());
+    println!(
+        "best at {} deg: {:.3?}",
+        sparks[top],
+        torques.iter().map(|t| share(*t, torques[top])).collect::<Vec<_>>()
+    );
     assert!(top > 0 && top < 8);
     assert!(torques[..=top].windows(2).all(|w| w[1] > w[0]) && torques[top..].windows(2).all(|w| w[1] < w[0]));
     let ten_late = share(torques[top - 2], torques[top]);
@@ -286,7 +291,11 @@ fn bore_for_stroke_pays_at_the_top() {
 fn larger_valves_pay_at_the_top() {
     let large = with(
         &four(),
-        &[("head.intake_valve", "\"34.5 mm\""), ("head.intake_throat", "\"30.2 mm\""), ("intake.runner_area", "\"11.8 cm²\"")],
+        &[
+            ("head.intake_valve", "\"34.5 mm\""),
+            ("head.intake_throat", "\"30.2 mm\""),
+            ("intake.runner_area", "\"11.8 cm²\""),
+        ],
     );
     let (a, b) = (torque(&large, &[1800.0, 6800.0]), torque(&four(), &[1800.0, 6800.0]));
     let (low, high) = (share(a[0], b[0]), share(a[1], b[1]));
@@ -294,20 +303,16 @@ fn larger_valves_pay_at_the_top() {
     assert!(high > 0.02 && low.abs() < 0.02, "{low} {high}");
 }
 
-/// Residual gas at idle against the correlation of Fox, Cheng and Heywood (`validation/cylinder_models`, from memory): within
-/// seven points, which is what its authors' scatter and an idle outside of their speeds allow. And a smooth idle for a mild
-/// cam, with the vacuum that mild engines have: 50 to 75 kPa (15 to 22 inHg; common practice, no source).
+/// Residual gas at part load against the correlation of Fox, Cheng and Heywood (`validation/cylinder_models`, from memory):
+/// within six points, the scatter of its own data and of a formula quoted from memory.
 #[test]
-fn idle_residual_is_near_the_correlation() {
-    use cycle::constants::Constants;
+fn residual_at_part_load_is_near_the_correlation() {
     use cycle::idle::{FoxInputs, fox};
-    use cycle::predict::idle;
     use engine::build::Facts;
     use engine::build_file::BuildFile;
     use engine::cam::Valve;
     let text = text("validation/calibration_engines/na_four_valve_four");
     let parts = parts(&text);
-    let found = idle(&parts, Constants::shipped(), 850.0).unwrap().expect("it idles");
     let file = BuildFile::parse(&text).unwrap();
     let facts = Facts::new(file.build());
     let (intake, exhaust) =
@@ -323,23 +328,67 @@ fn idle_residual_is_near_the_correlation() {
         }
     }
     let swept = parts.displacement_m3 / 4.0;
-    let inputs = FoxInputs {
-        overlap_deg_m: 2.0 * (parts.intake_valve.head_m * a_i + parts.exhaust_valve.head_m * a_e) / swept,
-        rpm: 850.0,
-        intake_pa: parts.ambient.p_pa - found.vacuum_pa.unwrap(),
-        exhaust_pa: parts.ambient.p_pa,
-        phi: 1.0,
-        ratio: parts.ratio,
-    };
-    let (over, left) = fox(&inputs);
-    println!(
-        "idle: residual {:.3}, correlation {:.3}; vacuum {:.1} kPa, throttle {:.4}, spread {:.3}",
-        found.residual,
-        over + left,
-        found.vacuum_pa.unwrap() / 1e3,
-        found.throttle,
-        found.spread
+    let overlap_deg_m = 2.0 * (parts.intake_valve.head_m * a_i + parts.exhaust_valve.head_m * a_e) / swept;
+    let loads = [(1500.0, 0.02), (2000.0, 0.04), (3000.0, 0.08)];
+    let points: Vec<Operating> =
+        loads.iter().map(|&(rpm, throttle)| Operating { throttle, lambda: Some(1.0), ..best(rpm) }).collect();
+    for (figures, (rpm, _)) in run(&parts, &points).iter().zip(loads) {
+        let inputs = FoxInputs {
+            overlap_deg_m,
+            rpm,
+            intake_pa: figures.manifold_pa.unwrap(),
+            exhaust_pa: figures.back_pa,
+            phi: 1.0,
+            ratio: parts.ratio,
+        };
+        let (over, left) = fox(&inputs);
+        let found = figures.cylinders.iter().map(|c| c.residual).sum::<f64>() / 4.0;
+        println!(
+            "{rpm} rpm, manifold {:.0} kPa: residual {found:.3}, correlation {:.3}",
+            figures.manifold_pa.unwrap() / 1e3,
+            over + left
+        );
+        assert!((found - over - left).abs() < 0.06, "{found} against {}", over + left);
+    }
+}
+
+/// A mild cam idles smoothly with the vacuum that mild engines have, 55 to 80 kPa (16 to 23 inHg; common practice, no
+/// source); a wild one draws less and shakes.
+#[test]
+fn idle_tells_a_mild_cam_from_a_wild_one() {
+    use cycle::constants::Constants;
+    use cycle::predict::idle;
+    let mild = text("validation/calibration_engines/na_four_valve_four");
+    let wild = with(
+        &mild,
+        &[
+            ("cam.lobe_separation", "\"104 deg\""),
+            ("lobe.intake.duration", "[\"250 deg @ 1.0 mm valve\", \"284 deg @ 0.15 mm valve\"]"),
+            ("lobe.exhaust.duration", "[\"250 deg @ 1.0 mm valve\", \"284 deg @ 0.15 mm valve\"]"),
+        ],
     );
-    assert!((found.residual - over - left).abs() < 0.07, "{} against {}", found.residual, over + left);
-    assert!((50e3..75e3).contains(&found.vacuum_pa.unwrap()) && found.spread < 0.1);
+    let at = |text: &str| idle(&parts(text), Constants::shipped(), 900.0).unwrap();
+    let found = at(&mild).expect("the mild engine idles");
+    let vacuum = found.vacuum_pa.unwrap();
+    println!(
+        "mild: {:.1} kPa, residual {:.3}, spread {:.3}, throttle {:.4}",
+        vacuum / 1e3,
+        found.residual,
+        found.spread,
+        found.throttle
+    );
+    assert!((55e3..80e3).contains(&vacuum) && found.spread < 0.1, "{vacuum} {}", found.spread);
+    match at(&wild) {
+        // More residual than a flame runs through: it does not idle at that speed, which is an answer too.
+        None => println!("wild: does not idle at 900 rpm"),
+        Some(rough) => {
+            println!(
+                "wild: {:.1} kPa, residual {:.3}, spread {:.3}",
+                rough.vacuum_pa.unwrap() / 1e3,
+                rough.residual,
+                rough.spread
+            );
+            assert!(rough.vacuum_pa.unwrap() < vacuum - 5e3 && rough.spread > 1.3 * found.spread);
+        }
+    }
 }

@@ -83,7 +83,8 @@ pub(crate) fn run(args: &PredictArgs) -> Result<Done, Failure> {
     let steps = Steps::new("computing");
     let mut prediction = predict_parts(&parts, constants, &request).map_err(refused)?;
     if !args.no_band {
-        add_band(&mut prediction, file.build(), constants, &request, &|done, all| steps.at(done, all)).map_err(refused)?;
+        add_band(&mut prediction, file.build(), constants, &request, &|done, all| steps.at(done, all))
+            .map_err(refused)?;
     }
     let trace = match (traced, request.operating.first()) {
         (Some(cylinder), Some(first)) => one_cycle(&parts, constants, &request, cylinder, first).map_err(refused)?,
@@ -138,7 +139,8 @@ fn operating(args: &PredictArgs, parts: &EngineParts) -> Result<Vec<Operating>, 
         example,
     };
     let limit = parts.rev_limit_rad_s.map_or(6500.0, |s| s * 30.0 / std::f64::consts::PI);
-    let text = args.speeds.clone().unwrap_or_else(|| format!("{:.0}-{limit:.0}", (0.23 * limit / 100.0).round() * 100.0));
+    let text =
+        args.speeds.clone().unwrap_or_else(|| format!("{:.0}-{limit:.0}", (0.23 * limit / 100.0).round() * 100.0));
     let number = |part: &str| part.trim().trim_end_matches("rpm").trim().parse::<f64>().ok().filter(|x| x.is_finite());
     let wrong = || flag("speeds", &text, "a range or speeds with commas between are expected", "1500-6500");
     let speeds: Vec<f64> = if let Some((from, to)) = text.split_once('-') {

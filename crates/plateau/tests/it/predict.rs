@@ -43,9 +43,11 @@ fn the_object_holds_together() {
         let n = |key: &str| f[key].as_f64().unwrap();
         let speed = point["rpm"].as_f64().unwrap() * std::f64::consts::PI / 30.0;
         assert!((n("power_w") / (n("torque_nm") * speed) - 1.0).abs() < 1e-9);
-        let friction: f64 = ["constant", "pressure", "speed"].iter().map(|k| f["friction_pa"][k].as_f64().unwrap()).sum();
+        let friction: f64 =
+            ["constant", "pressure", "speed"].iter().map(|k| f["friction_pa"][k].as_f64().unwrap()).sum();
         assert!(((n("imep_pa") - friction - n("blower_pa")) / n("bmep_pa") - 1.0).abs() < 1e-9);
-        let energy: f64 = ["brake", "friction", "blower", "walls", "exhaust"].iter().map(|k| f["energy"][k].as_f64().unwrap()).sum();
+        let energy: f64 =
+            ["brake", "friction", "blower", "walls", "exhaust"].iter().map(|k| f["energy"][k].as_f64().unwrap()).sum();
         assert!((energy - 1.0).abs() < 1e-9, "{energy}");
         // An engine of this kind: 8 to 15 bar, filling 0.7 to 1.3, a third of the heat at most at the flywheel.
         assert!((8e5..15e5).contains(&n("bmep_pa")) && (0.7..1.3).contains(&n("filling")), "{f}");
@@ -71,7 +73,8 @@ fn air_of_another_day_moves_the_result() {
 fn what_cannot_be_is_refused_with_what_to_do() {
     let dir = tempfile::tempdir().unwrap();
     let text = std::fs::read_to_string(build("single-500")).unwrap();
-    let tall = write(dir.path(), "tall.toml", &text.replace("chamber_volume = \"58.0 cc", "chamber_volume = \"5800.0 cc"));
+    let tall =
+        write(dir.path(), "tall.toml", &text.replace("chamber_volume = \"58.0 cc", "chamber_volume = \"5800.0 cc"));
     let blank = write(dir.path(), "blank.toml", "plateau_build = 2\n\n[block]\ncylinders = 4\n");
     let single = build("single-500").to_string_lossy().into_owned();
     let mut all = String::new();

@@ -43,11 +43,25 @@ pub fn prediction_picture(prediction: &Prediction, units: UnitSystem) -> RunPict
         torque,
         power,
         strip("filling", "Filling", "%", 1.0, 1, curve(&|_, f| 100.0 * f.filling)),
-        strip("spark", "Spark", "° before top", 1.0, 0, curve(&|_, f| f.cylinders.first().map_or(f64::NAN, |c| c.spark_btdc_deg))),
+        strip(
+            "spark",
+            "Spark",
+            "° before top",
+            1.0,
+            0,
+            curve(&|_, f| f.cylinders.first().map_or(f64::NAN, |c| c.spark_btdc_deg)),
+        ),
     ];
     if prediction.parts.charger.is_some() {
         let unit = units.unit(Dimension::Pressure);
-        strips.push(strip("boost", "Boost", unit.symbol, 1.0, 1, curve(&|_, f| f.boost_pa.map_or(f64::NAN, |b| unit.from_si(b)))));
+        strips.push(strip(
+            "boost",
+            "Boost",
+            unit.symbol,
+            1.0,
+            1,
+            curve(&|_, f| f.boost_pa.map_or(f64::NAN, |b| unit.from_si(b))),
+        ));
     }
     let speeds = prediction.points.iter().map(|p| p.operating.rpm());
     RunPicture {
@@ -85,14 +99,18 @@ pub fn trace_pictures(trace: &Trace, rpm: f64, units: UnitSystem) -> Vec<EngineP
     let p = |pa: f64| pressure.from_si(pa);
     let cc = |m3: f64| m3 * 1e6;
     let at = format!("cylinder {} at {} rpm", trace.cylinder, super::whole(rpm));
-    let loop_points: Vec<(f64, f64)> =
-        (0..trace.v_m3.len()).map(|i| (cc(trace.v_m3[i]), p(trace.p_pa[i]))).collect();
+    let loop_points: Vec<(f64, f64)> = (0..trace.v_m3.len()).map(|i| (cc(trace.v_m3[i]), p(trace.p_pa[i]))).collect();
     let most = trace.p_pa.iter().copied().fold(0.0, f64::max);
     let largest = trace.v_m3.iter().copied().fold(0.0, f64::max);
     let pv = XyPicture {
         title: format!("Pressure over volume, {at}"),
         summary: format!("The highest pressure is {:.0} {}.", p(most), pressure.symbol),
-        axis: XAxis { name: "volume above the piston, cm³".to_owned(), scale: XScale::Decimal, from: 0.0, to: cc(largest) },
+        axis: XAxis {
+            name: "volume above the piston, cm³".to_owned(),
+            scale: XScale::Decimal,
+            from: 0.0,
+            to: cc(largest),
+        },
         strips: vec![strip("pressure", "Pressure", pressure.symbol, vec![line("", loop_points)])],
         marks: Vec::new(),
     };

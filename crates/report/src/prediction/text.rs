@@ -55,7 +55,11 @@ fn columns(prediction: &Prediction, units: UnitSystem) -> Vec<Column<'_>> {
         made.push(("manifold", symbol(Dimension::Pressure), Box::new(cell)));
     }
     if prediction.parts.charger.is_some() {
-        made.push(("blower", symbol(Dimension::Power), Box::new(move |_, f| number(units, Dimension::Power, f.blower_w, 0))));
+        made.push((
+            "blower",
+            symbol(Dimension::Power),
+            Box::new(move |_, f| number(units, Dimension::Power, f.blower_w, 0)),
+        ));
     }
     made.push((
         "fuel",
@@ -127,8 +131,11 @@ pub fn prediction_text(prediction: &Prediction, units: UnitSystem) -> String {
         .collect();
     let mut said = String::new();
     for row in &rows {
-        let cells: Vec<String> =
-            row.iter().zip(&widths).map(|(cell, w)| format!("{}{cell}", " ".repeat(w - cell.chars().count()))).collect();
+        let cells: Vec<String> = row
+            .iter()
+            .zip(&widths)
+            .map(|(cell, w)| format!("{}{cell}", " ".repeat(w - cell.chars().count())))
+            .collect();
         said += &format!("{}\n", cells.join("  ").trim_end());
     }
     said += &worth(prediction, units);
@@ -238,7 +245,13 @@ pub fn idle_text(idle: Option<&Idle>, rpm: f64, units: UnitSystem) -> String {
     };
     let vacuum = idle.vacuum_pa.map_or_else(
         || "no manifold".to_owned(),
-        |pa| format!("{} {} of vacuum", number(units, Dimension::Pressure, pa, 0), units.unit(Dimension::Pressure).symbol),
+        |pa| {
+            format!(
+                "{} {} of vacuum",
+                number(units, Dimension::Pressure, pa, 0),
+                units.unit(Dimension::Pressure).symbol
+            )
+        },
     );
     let word = if idle.spread > ROUGH { "rough" } else { "smooth" };
     format!(
