@@ -83,6 +83,14 @@ impl Constants {
         self.rows.get(key).map_or_else(|| panic!("no constant {key}"), |row| row.value)
     }
 
+    /// Half-width of 95 % of a value.
+    ///
+    /// # Panics
+    /// As [`Constants::get`].
+    pub fn spread(&self, key: &str) -> f64 {
+        self.rows.get(key).map_or_else(|| panic!("no constant {key}"), |row| row.spread)
+    }
+
     /// The same set with one value moved, as for a band or a calibration.
     ///
     /// # Panics

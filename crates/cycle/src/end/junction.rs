@@ -40,12 +40,24 @@ struct Mixed<L> {
     fuel: L,
 }
 
-/// The gas that leaves.
-#[derive(Clone, Copy)]
-struct Leaving<L> {
-    rho: L,
-    v2: L,
-    sonic2: L,
+/// The gas that leaves a junction; the one of the step before starts the next.
+#[derive(Debug, Clone, Copy)]
+pub struct Leaving<L> {
+    /// Stagnation temperature, K.
+    pub t0: L,
+    /// Density, kg/m³.
+    pub rho: L,
+    /// Mean square of the velocity of what arrives, m²/s².
+    pub v2: L,
+    /// Square of the sound speed in a throat, m²/s².
+    pub sonic2: L,
+}
+
+impl<L: Lane> Leaving<L> {
+    /// Before anything has arrived.
+    pub fn at_rest(t0: L) -> Self {
+        Self { t0, rho: L::splat(1.0), v2: L::zero(), sonic2: L::splat(1e12) }
+    }
 }
 
 /// A branch at a trial pressure.
@@ -88,34 +100,31 @@ fn trial<L: Lane>(branch: &Branch<L>, p: L, leaving: &Leaving<L>) -> Trial<L> {
     }
 }
 
-/// Faces of all pipes; `guess_t` is a temperature near that of the mixture, K. `faces` is filled in the order of the
-/// branches.
+/// Faces of all pipes; `leaving` is the gas that left in the step before, and then that of this one. `faces` is filled
+/// in the order of the branches.
 ///
 /// # Panics
 /// With more branches than room in `faces`.
 #[inline(always)]
-pub fn junction<L: Lane>(gas: &Gas<L>, branches: &[Branch<L>], guess_t: &mut L, faces: &mut [Face<L>]) {
+pub fn junction<L: Lane>(gas: &Gas<L>, branches: &[Branch<L>], leaving: &mut Leaving<L>, faces: &mut [Face<L>]) {
     let zero = L::zero();
     let half = L::splat(0.5);
     let tiny = L::splat(1e-25);
-    let (mut top, mut yielding, mut rho) = (zero, zero, zero);
+    let (mut top, mut yielding) = (zero, zero);
     for b in branches {
         let per_c = b.area / b.end.c;
         top += b.area * b.end.rho * outward(&b.end, b.which) + b.end.at.p * per_c;
         yielding += per_c;
-        rho += b.end.rho * per_c;
     }
     let mut p = top / yielding;
-    let big = L::splat(1e12);
-    let mut leaving = Leaving { rho: rho / yielding, v2: zero, sonic2: big };
-    let steps = if L::EPSILON < 1e-10 { 25 } else { 3 };
+    let steps = if L::EPSILON < 1e-10 { 25 } else { 2 };
     let mut mix = Mixed { m: zero, h: zero, v2: zero, burned: zero, fuel: zero };
     for n in 0..=steps {
         p = p.max(L::splat(1000.0));
         let (mut net, mut slope) = (zero, zero);
         mix = Mixed { m: zero, h: zero, v2: zero, burned: zero, fuel: zero };
         for b in branches {
-            let x = trial(b, p, &leaving);
+            let x = trial(b, p, leaving);
             let rho = L::select(x.arriving, x.rho, leaving.rho);
             let m = b.area * rho * x.v;
             net += m;
@@ -131,8 +140,8 @@ pub fn junction<L: Lane>(gas: &Gas<L>, branches: &[Branch<L>], guess_t: &mut L, 
         let inv = (mix.m + tiny).recip();
         let poly = gas.poly(mix.burned * inv, mix.fuel * inv);
         let some = mix.m.gt(tiny);
-        let t0 = L::select(some, enthalpy_temperature(&poly, mix.h * inv, *guess_t), *guess_t);
-        *guess_t = t0;
+        let t0 = L::select(some, enthalpy_temperature(&poly, mix.h * inv, leaving.t0), leaving.t0);
+        leaving.t0 = t0;
         let cp = poly.cv(t0) + poly.r;
         leaving.v2 = mix.v2 * inv;
         let t = t0 - half * leaving.v2 / cp;
@@ -149,7 +158,7 @@ pub fn junction<L: Lane>(gas: &Gas<L>, branches: &[Branch<L>], guess_t: &mut L, 
             break;
         }
     }
-    finish(gas, branches, p, *guess_t, &leaving, &mix, faces);
+    finish(gas, branches, p, leaving, &mix, faces);
 }
 
 #[inline(always)]
@@ -167,7 +176,6 @@ fn finish<L: Lane>(
     gas: &Gas<L>,
     branches: &[Branch<L>],
     p: L,
-    t0: L,
     leaving: &Leaving<L>,
     mix: &Mixed<L>,
     faces: &mut [Face<L>],
@@ -178,6 +186,7 @@ fn finish<L: Lane>(
     let inv = (mix.m + tiny).recip();
     let (yb, yf, h0) = (mix.burned * inv, mix.fuel * inv, mix.h * inv);
     let poly = gas.poly(yb, yf);
+    let t0 = leaving.t0;
     let cp = poly.cv(t0) + poly.r;
     let (mut arrives, mut leaves) = (zero, zero);
     for (b, face) in branches.iter().zip(faces.iter_mut()) {

@@ -29,3 +29,9 @@ pub fn octane_index(ron: f64, mon: f64, weight: f64) -> f64 {
 /// By how much the logarithm of the integral falls when burning is moved one degree later: the step of the search for
 /// the spark, checked by `later_burning_lowers_the_integral`.
 pub const LN_PER_DEG: f64 = 0.057;
+
+/// How unsure the border of knock is, degrees of spark at 95 %: what the spread of the calibrated factor is worth.
+pub fn unsure_deg(constants: &crate::constants::Constants) -> f64 {
+    let key = "knock.rate_factor";
+    (1.0 + constants.spread(key) / constants.get(key)).ln() / LN_PER_DEG
+}

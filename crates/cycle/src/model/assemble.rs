@@ -54,6 +54,7 @@ pub(super) struct Builder<'a> {
     pub layout: Layout,
     pub sizes: Sizes,
     junctions: usize,
+    scroll: Option<At>,
 }
 
 impl Builder<'_> {
@@ -74,13 +75,18 @@ impl Builder<'_> {
         self.sizes.openings.push(area_m2);
     }
 
+    /// The turbine's housing, where there is one.
+    pub(super) fn scroll(&self) -> Option<At> {
+        self.scroll
+    }
+
+    pub(super) fn set_scroll(&mut self, at: At) {
+        self.scroll = Some(at);
+    }
+
     pub(super) fn junction(&mut self) -> usize {
         self.junctions += 1;
         self.junctions - 1
-    }
-
-    pub(super) fn junction_at_end(&mut self, _branches: usize) -> usize {
-        self.junction()
     }
 
     /// What a pipe's end is until a valve is put there.
@@ -168,6 +174,7 @@ pub fn assemble(
             cylinders: n,
             valves: Vec::new(),
             charger: None,
+            turbine: None,
             manifold: None,
             collectors: Vec::new(),
         },
@@ -185,10 +192,13 @@ pub fn assemble(
             charge: charge.clone(),
             speed_rad_s: operating.speed_rad_s,
             charger: charging::charging(parts, operating),
+            control: charging::start(parts),
             trapped: (0.0, 0.0),
         },
         junctions: 0,
+        scroll: None,
     };
+    let mesh = &mesh.at(operating.speed_rad_s);
     let runners = intake::add(&mut b, mesh);
     let primaries = exhaust::add(&mut b, mesh);
     let (intake_table, exhaust_table) = (shares(&parts.intake_valve), shares(&parts.exhaust_valve));

@@ -4,7 +4,7 @@ use super::assemble::Builder;
 use super::mesh::{Mesh, end_correction_m, pipe};
 use crate::duct::DuctSpec;
 use crate::end::Which;
-use crate::parts::{ExhaustParts, Joined, Tail};
+use crate::parts::{ChargerParts, ExhaustParts, Joined, Tail};
 use crate::solve::layout::{Side, VolumeSize};
 use crate::solve::network::Behind;
 
@@ -18,6 +18,13 @@ pub(super) fn add(b: &mut Builder<'_>, mesh: &Mesh) -> Vec<usize> {
     let p = parts.ambient.p_pa;
     let air = b.reservoir(Side::Exhaust, (p, parts.ambient.t_k, 0.0));
     let fill = (1.02 * p, START_K);
+    if let ChargerParts::Turbo(turbo) = &parts.charger {
+        let v_m3 = 0.3 * parts.displacement_m3;
+        let scroll = b.volume(VolumeSize { v_m3, p_pa: p + 0.7 * turbo.boost_pa, t_k: START_K, yb: 1.0 });
+        b.opening(scroll, air, 1.5 * turbo.turbine.area_m2);
+        b.layout.turbine = Some(b.sizes.openings.len() - 1);
+        b.set_scroll(scroll);
+    }
     let n = parts.cylinders.len();
     let wall = |b: &Builder<'_>, spec: DuctSpec, wall_k: f64| DuctSpec {
         roughness_m: b.constants.get("duct.exhaust_roughness"),
@@ -41,9 +48,10 @@ pub(super) fn add(b: &mut Builder<'_>, mesh: &Mesh) -> Vec<usize> {
     let to_valve = b.to_come();
     match &exhaust.joined {
         Joined::Separate => {
-            let spec = primary(b, end_correction_m(exhaust.primary_area_m2));
+            let end = b.scroll().unwrap_or(air);
+            let spec = primary(b, if end == air { end_correction_m(exhaust.primary_area_m2) } else { 0.0 });
             let pipes: Vec<usize> = (0..n)
-                .map(|_| b.pipe(Side::Exhaust, spec.clone(), [to_valve, Behind::Vessel(air)], [[1.0; 2]; 2], fill))
+                .map(|_| b.pipe(Side::Exhaust, spec.clone(), [to_valve, Behind::Vessel(end)], [[1.0; 2]; 2], fill))
                 .collect();
             b.layout.collectors = pipes.iter().map(|p| (*p, Which::Last)).collect();
             pipes
@@ -64,7 +72,7 @@ pub(super) fn add(b: &mut Builder<'_>, mesh: &Mesh) -> Vec<usize> {
         Joined::Pairs { groups, secondary_m, secondary_area_m2 } => {
             let mut pipes = vec![0; n];
             for pairs in groups {
-                let collector = b.junction_at_end(pairs.len());
+                let collector = b.junction();
                 for pair in pairs {
                     let junction = b.junction();
                     let spec = primary(b, 0.0);
@@ -104,6 +112,15 @@ fn behind(
         ..spec
     };
     let fill = (fill.0, fill.1 - 100.0);
+    if let Some(scroll) = b.scroll() {
+        // all collectors lead into the turbine's housing
+        let cells = Mesh::cells(d_collector, mesh.exhaust_m, mesh.least / 2);
+        let spec = dress(b, pipe(&[(0.0, a), (d_collector, a)], cells));
+        let ends = [Behind::Junction(junction), Behind::Vessel(scroll)];
+        let index = b.pipe(Side::Exhaust, spec, ends, [[1.0; 2]; 2], fill);
+        b.layout.collectors.push((index, Which::First));
+        return;
+    }
     let pipe_index = match exhaust.tail {
         Tail::Open => {
             let cells = Mesh::cells(d_collector, mesh.exhaust_m, mesh.least / 2);

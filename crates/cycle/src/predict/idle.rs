@@ -45,11 +45,8 @@ pub fn idle(parts: &EngineParts, constants: &Constants, rpm: f64) -> Result<Opti
     let at = |throttle: f64| Operating { speed_rad_s, throttle, lambda: Some(1.0), phasing };
     let rows: Vec<f64> = (0..8).map(|i| 0.001 * (330f64).powf(f64::from(i) / 7.0)).collect();
     let found = predict_parts(parts, constants, &Request::at(rows.iter().map(|&t| at(t)).collect()).quick())?;
-    let torques: Vec<(f64, f64)> = rows
-        .iter()
-        .zip(&found.points)
-        .filter_map(|(t, p)| p.figures.as_ref().map(|f| (t.ln(), f.torque_nm)))
-        .collect();
+    let torques: Vec<(f64, f64)> =
+        rows.iter().zip(&found.points).filter_map(|(t, p)| p.figures.as_ref().map(|f| (t.ln(), f.torque_nm))).collect();
     let Some(pair) = torques.windows(2).find(|w| w[0].1 <= 0.0 && w[1].1 > 0.0) else { return Ok(None) };
     let (mut low, mut high) = (pair[0], pair[1]);
     let mut last = None;
@@ -59,7 +56,11 @@ pub fn idle(parts: &EngineParts, constants: &Constants, rpm: f64) -> Result<Opti
         let made = predict_parts(parts, constants, &Request::at(vec![at(ln_t.exp())]).quick())?;
         let Some(figures) = made.points.into_iter().next().and_then(|p| p.figures) else { return Ok(None) };
         let torque = figures.torque_nm;
-        if torque > 0.0 { high = (ln_t, torque) } else { low = (ln_t, torque) }
+        if torque > 0.0 {
+            high = (ln_t, torque)
+        } else {
+            low = (ln_t, torque)
+        }
         // A newton-metre a litre is as near to none as an idle holds.
         let near = torque.abs() < 1.0 * parts.displacement_m3 * 1e3;
         last = Some((ln_t.exp(), figures));

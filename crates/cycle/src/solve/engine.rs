@@ -5,7 +5,7 @@
 //! between them and the pipes is of second order in time.
 
 use super::kernels::{MovePiston, ShowCylinders};
-use super::layout::{Layout, Side, Sizes};
+use super::layout::{Control, Layout, Side, Sizes};
 use super::network::{At, Network};
 use super::totals::{CycleTotals, Totals};
 use crate::cylinder::{Cylinder, CylinderSpec, Exchange, HeatModel};
@@ -51,9 +51,17 @@ pub struct Engines<L: Lane> {
     before: Vec<(L, L, L)>,
     exchanges: Vec<Exchange<L>>,
     sizes: Vec<Option<Arc<Sizes>>>,
+    controls: Vec<Control>,
     theta: Vec<f64>,
     speed: Vec<f64>,
     rate: L,
+    rate_before: L,
+    /// Share of the greatest stable step that is taken.
+    pub courant: f64,
+    /// All lanes take the step of the slowest.
+    pub lockstep: bool,
+    /// Greatest share of the stable step that turned out to have been taken, as the waves grew within it.
+    pub overrun: L,
     totals: Totals<L>,
     /// Flow through each valve in the last step, kg/s into the cylinder.
     pub valve_flow: Vec<L>,
@@ -116,9 +124,14 @@ impl<L: Lane> Engines<L> {
             before: vec![(s(1e5), s(300.0), s(0.0)); n],
             exchanges: vec![Exchange::none(); n],
             sizes: vec![None; L::WIDTH],
+            controls: vec![first.control; L::WIDTH],
             theta: vec![0.0; L::WIDTH],
             speed: vec![first.speed_rad_s; L::WIDTH],
             rate: s(1.0),
+            rate_before: s(1.0),
+            courant: COURANT,
+            lockstep: false,
+            overrun: s(0.0),
             totals: Totals::new(n, layout.openings.len(), layout.reservoirs.len(), layout.pipes.len()),
             valve_flow: vec![s(0.0); layout.valves.len()],
         }
@@ -173,10 +186,12 @@ impl<L: Lane> Engines<L> {
         self.theta[lane] = 0.0;
         self.speed[lane] = sizes.speed_rad_s;
         self.sizes[lane] = Some(sizes.clone());
+        self.controls[lane] = sizes.control;
         self.fill(lane, sizes);
         self.totals.clear_lane(lane);
         let fresh = self.net.rate().get(lane);
         self.rate.set(lane, fresh * 1.5);
+        self.rate_before.set(lane, fresh * 1.5);
     }
 
     /// State at the start: pipes and volumes as the sizes say, cylinders along a simple cycle.
@@ -202,7 +217,12 @@ impl<L: Lane> Engines<L> {
         }
         for m in 0..self.net.meetings.len() {
             let (pipe, _) = self.net.meetings[m].ends[0];
-            self.net.meetings[m].guess_t.set(lane, sizes.fill[pipe].1);
+            let (p, t) = sizes.fill[pipe];
+            let leaving = &mut self.net.meetings[m].leaving;
+            leaving.t0.set(lane, t);
+            leaving.rho.set(lane, p / (290.0 * t));
+            leaving.v2.set(lane, 0.0);
+            leaving.sonic2.set(lane, 1e12);
         }
         for (i, v) in sizes.volumes.iter().enumerate() {
             let own = Volume::filled(&gas, v.v_m3, v.p_pa, v.t_k, v.yb, 0.0);
@@ -271,9 +291,19 @@ impl<L: Lane> Engines<L> {
     pub fn step(&mut self, done: &mut [bool]) {
         let mut dt = L::zero();
         let mut next = [0.0; 64];
+        let mut frees = [0.0; 64];
+        for i in 0..L::WIDTH {
+            // waves that grew in the last step are taken to grow as much in this one
+            let (rate, before) = (self.rate.get(i), self.rate_before.get(i));
+            frees[i] = self.courant / (rate + (rate - before).max(0.0));
+        }
+        if self.lockstep {
+            let least = frees[..L::WIDTH].iter().fold(f64::MAX, |a, b| a.min(*b));
+            frees = [least; 64];
+        }
         for i in 0..L::WIDTH {
             let left = (CYCLE_RAD - self.theta[i]) / self.speed[i];
-            let free = COURANT / self.rate.get(i);
+            let free = frees[i];
             // the last two steps of a cycle share what is left
             let own = if left < free {
                 done[i] = true;
@@ -299,6 +329,7 @@ impl<L: Lane> Engines<L> {
         let inv_dt = dt.recip();
         self.net.keep_reservoirs();
         let (exchanges, flows, valves) = (&mut self.exchanges, &mut self.valve_flow, &self.valves);
+        self.rate_before = self.rate;
         self.rate = self.net.step(dt, |cylinder, pipe, m, h0, yb, yf| {
             let zero = L::zero();
             let x = &mut exchanges[cylinder];
@@ -320,6 +351,7 @@ impl<L: Lane> Engines<L> {
                 }
             }
         });
+        self.overrun = self.overrun.max(self.rate * dt);
         self.charge(dt);
         self.move_pistons(dt, &next);
         self.totals.add_network(&self.net, &self.layout, dt);
@@ -358,7 +390,7 @@ impl<L: Lane> Engines<L> {
         let (mut m, mut h, mut power) = (L::zero(), L::zero(), L::zero());
         for i in 0..L::WIDTH {
             let Some(charger) = self.sizes[i].as_ref().and_then(|s| s.charger.as_ref()) else { continue };
-            let delivery = charger.deliver(a.p.get(i), a.t.get(i), b.p.get(i));
+            let delivery = charger.deliver(a.p.get(i), a.t.get(i), b.p.get(i), &self.controls[i]);
             m.set(i, delivery.flow_kg_s);
             power.set(i, delivery.gas_w);
             h.set(i, charger.cooled_k(delivery.outlet_k));
@@ -371,7 +403,8 @@ impl<L: Lane> Engines<L> {
         let mass = m * dt;
         self.net.pass(from, -mass, L::select(back, b.h, a.h), a.yb, a.yf);
         self.net.pass(to, mass, through, a.yb, a.yf);
-        self.totals.charger(mass, mass * (forward_h - a.h), power * dt, t_out * dt);
+        let rise = L::select(back, L::zero(), mass * (forward_h - a.h));
+        self.totals.charger(mass, rise, power * dt, t_out * dt);
     }
 
     fn move_pistons(&mut self, dt: L, next: &[f64; 64]) {
@@ -415,6 +448,13 @@ impl<L: Lane> Engines<L> {
     /// Totals of the cycle that lane `i` has come to the end of; the lane goes on with its next cycle.
     pub fn take_totals(&mut self, lane: usize) -> CycleTotals {
         let taken = self.totals.take(lane);
+        if let (Some(opening), Some(sizes)) = (self.layout.turbine, &self.sizes[lane])
+            && let Some(charger) = &sizes.charger
+        {
+            let next = charger.between(&taken, &self.controls[lane]);
+            self.net.openings[opening].area.set(lane, next.turbine_m2);
+            self.controls[lane] = next;
+        }
         self.theta[lane] = 0.0;
         taken
     }

@@ -6,7 +6,7 @@ use crate::duct::state::Full;
 use crate::duct::sweep::{Swept, end_points, sweep};
 use crate::duct::{Cell, CellShape, DuctShape, Gas, Point};
 use crate::end::between::mass_flow;
-use crate::end::junction::{Branch, junction};
+use crate::end::junction::{Branch, Leaving, junction};
 use crate::end::orifice::{closed, orifice};
 use crate::end::volume::{Gain, Volume};
 use crate::end::{Face, Vessel};
@@ -72,7 +72,7 @@ impl<L: Lane> Kernel for Orifice<'_, L> {
 pub(super) struct Meet<'a, L: Lane> {
     pub gas: &'a Gas<L>,
     pub branches: &'a [Branch<L>],
-    pub guess_t: &'a mut L,
+    pub leaving: &'a mut Leaving<L>,
     pub faces: &'a mut [Face<L>],
 }
 
@@ -80,7 +80,7 @@ impl<L: Lane> Kernel for Meet<'_, L> {
     type Output = ();
     #[inline(always)]
     fn run(self) {
-        junction(self.gas, self.branches, self.guess_t, self.faces);
+        junction(self.gas, self.branches, self.leaving, self.faces);
     }
 }
 

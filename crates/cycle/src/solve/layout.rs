@@ -62,6 +62,8 @@ pub struct Layout {
     pub valves: Vec<ValveLayout>,
     /// From where to where a charger delivers.
     pub charger: Option<(At, At)>,
+    /// Opening that stands for a turbine with its wastegate.
+    pub turbine: Option<usize>,
     /// Volume whose pressure is the manifold's; none with open runners.
     pub manifold: Option<usize>,
     /// Pipes whose first face leads to the open air: where exhaust back-pressure is looked at (pipe, end).
@@ -88,10 +90,25 @@ pub struct VolumeSize {
     pub yb: f64,
 }
 
+/// What a charger's control has come to between cycles.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Control {
+    /// Share of the boost asked for that the turbine's power is enough for, 0 to 1.
+    pub share: f64,
+    /// What the control adds to the boost that it aims at, Pa, so that the mean comes out right.
+    pub offset_pa: f64,
+    /// Effective area of the turbine with its wastegate, m².
+    pub turbine_m2: f64,
+}
+
 /// What a charger does at an instant, from its inlet's pressure and temperature and its outlet's pressure.
 pub trait Charging: Send + Sync + std::fmt::Debug {
     /// Delivery at inlet pressure (Pa) and temperature (K) and outlet pressure (Pa).
-    fn deliver(&self, inlet_pa: f64, inlet_k: f64, outlet_pa: f64) -> Delivery;
+    fn deliver(&self, inlet_pa: f64, inlet_k: f64, outlet_pa: f64, control: &Control) -> Delivery;
+    /// What the control does for the next cycle after this one; nothing for chargers on the crank.
+    fn between(&self, _totals: &super::totals::CycleTotals, control: &Control) -> Control {
+        *control
+    }
     /// Temperature of what enters the manifold, K, behind a cooler if there is one.
     fn cooled_k(&self, outlet_k: f64) -> f64;
 }
@@ -127,6 +144,8 @@ pub struct Sizes {
     pub speed_rad_s: f64,
     /// Charger.
     pub charger: Option<Arc<dyn Charging>>,
+    /// Its control at the start.
+    pub control: Control,
     /// Pressure, Pa, and temperature, K, that cylinders are thought to have when the intake valve shuts in the first
     /// cycle.
     pub trapped: (f64, f64),

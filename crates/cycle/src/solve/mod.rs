@@ -7,6 +7,7 @@
 //! | [`engine`] | network and cylinders in lanes, cycle by cycle |
 //! | [`run`] | cycles until they repeat, lanes refilled |
 //! | [`totals`] | sums over a cycle |
+//! | [`trace`] | one cycle looked at closely, and the ledger |
 
 pub mod engine;
 mod kernels;
@@ -14,7 +15,9 @@ pub mod layout;
 pub mod network;
 pub mod run;
 pub mod totals;
+pub mod trace;
 
 pub use engine::Engines;
 pub use layout::{Layout, Sizes};
 pub use totals::CycleTotals;
+pub use trace::{Ledger, Trace, trace};

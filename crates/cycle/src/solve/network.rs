@@ -8,7 +8,7 @@ use super::kernels::{Between, EndPoints, Fill, Meet, Orifice, Show, Sweep};
 use crate::duct::flux::{EndFlux, Flux};
 use crate::duct::state::Full;
 use crate::duct::{Cell, CellShape, DuctShape, Gas, Point};
-use crate::end::junction::{self, Branch};
+use crate::end::junction::{self, Branch, Leaving};
 use crate::end::orifice::closed;
 use crate::end::volume::{Gain, Volume};
 use crate::end::{Face, Vessel, Which, outward};
@@ -83,8 +83,8 @@ pub struct Opening<L> {
 pub struct Meeting<L> {
     /// The ends.
     pub ends: Vec<(usize, Which)>,
-    /// Temperature of the mixture, K, as the next step's guess.
-    pub guess_t: L,
+    /// What left in the last step.
+    pub leaving: Leaving<L>,
 }
 
 /// The network.
@@ -159,7 +159,7 @@ impl<L: Lane> Network<L> {
         for (behind, which) in [(first, Which::First), (last, Which::Last)] {
             if let Behind::Junction(j) = behind {
                 while self.meetings.len() <= j {
-                    self.meetings.push(Meeting { ends: Vec::new(), guess_t: L::splat(300.0) });
+                    self.meetings.push(Meeting { ends: Vec::new(), leaving: Leaving::at_rest(L::splat(300.0)) });
                 }
                 self.meetings[j].ends.push((index, which));
             }
@@ -275,9 +275,9 @@ impl<L: Lane> Network<L> {
             let zero = L::zero();
             let mut faces =
                 [Face { mass: zero, h0: zero, p: zero, v: zero, t: zero, yb: zero, yf: zero }; junction::MOST];
-            let mut guess = meeting.guess_t;
-            L::widest(Meet { gas: &self.gas, branches: &branches[..n], guess_t: &mut guess, faces: &mut faces[..n] });
-            self.meetings[m].guess_t = guess;
+            let mut leaving = meeting.leaving;
+            L::widest(Meet { gas: &self.gas, branches: &branches[..n], leaving: &mut leaving, faces: &mut faces[..n] });
+            self.meetings[m].leaving = leaving;
             for i in 0..n {
                 let (pipe, which) = self.meetings[m].ends[i];
                 self.pipes[pipe].ends[usize::from(which == Which::Last)].last = faces[i].end_flux(which);

@@ -21,6 +21,9 @@ pub struct Settle {
 impl Settle {
     /// Within a tenth of a percent, at most fourteen cycles.
     pub const USUAL: Self = Self { change: 1e-3, least: 4, most: 14 };
+
+    /// Within half a percent: for a slider, and for many designs.
+    pub const QUICK: Self = Self { change: 5e-3, least: 3, most: 14 };
 }
 
 /// How a run ended.
@@ -53,6 +56,8 @@ pub struct Ran {
     pub steps: f64,
     /// Simulated time of all cycles, s.
     pub simulated_s: f64,
+    /// Steps times cells.
+    pub cell_steps: f64,
 }
 
 struct Slot {
@@ -70,11 +75,19 @@ pub fn step_until_one<L: Lane>(engines: &mut Engines<L>, done: &mut [bool]) {
     }
 }
 
-/// Runs all jobs; results are in their order, and do not depend on which share lanes.
-pub fn run<L: Lane>(layout: &Arc<Layout>, jobs: &[Arc<Sizes>], heat: HeatModel, settle: &Settle) -> Vec<Ran> {
+/// Runs all jobs; results are in their order. They do not depend on which share lanes, unless `lockstep` gives all lanes
+/// the step of the slowest: then all valves of engines at one speed open together, and much is saved.
+pub fn run<L: Lane>(
+    layout: &Arc<Layout>,
+    jobs: &[Arc<Sizes>],
+    heat: HeatModel,
+    settle: &Settle,
+    lockstep: bool,
+) -> Vec<Ran> {
     let mut results: Vec<Option<Ran>> = vec![None; jobs.len()];
     let Some(first) = jobs.first() else { return Vec::new() };
     let mut engines = Engines::<L>::new(layout, first, heat);
+    engines.lockstep = lockstep;
     let mut next = 0;
     let mut slots: Vec<Slot> = Vec::new();
     for lane in 0..L::WIDTH {
@@ -105,6 +118,7 @@ pub fn run<L: Lane>(layout: &Arc<Layout>, jobs: &[Arc<Sizes>], heat: HeatModel, 
                 cycles: slot.history.len(),
                 steps: slot.steps,
                 simulated_s: slot.simulated_s,
+                cell_steps: slot.steps * layout.cells() as f64,
             });
             let fresh = (next < jobs.len()).then_some(next);
             next += 1;
@@ -126,7 +140,7 @@ fn change(a: &CycleTotals, b: &CycleTotals) -> f64 {
     work.max(air)
 }
 
-fn judge(history: &[CycleTotals], settle: &Settle) -> Option<(Settled, f64, CycleTotals)> {
+pub(super) fn judge(history: &[CycleTotals], settle: &Settle) -> Option<(Settled, f64, CycleTotals)> {
     let n = history.len();
     let last = &history[n - 1];
     let finite = |t: &CycleTotals| t.cylinders.iter().all(|c| c.work_j.is_finite() && c.air_kg.is_finite());
@@ -162,19 +176,23 @@ pub enum Lanes {
 }
 
 /// [`run`] with the lanes named.
-pub fn run_lanes(
+pub fn run_lanes(layout: &Arc<Layout>, jobs: &[Arc<Sizes>], heat: HeatModel, settle: &Settle, lanes: Lanes) -> Vec<Ran> {
+    run_on(layout, jobs, heat, settle, lanes, false)
+}
+
+/// [`run`] with the lanes named, in step with each other or not.
+pub fn run_on(
     layout: &Arc<Layout>,
     jobs: &[Arc<Sizes>],
     heat: HeatModel,
     settle: &Settle,
     lanes: Lanes,
+    lockstep: bool,
 ) -> Vec<Ran> {
+    use crate::lane::{F32x8, F32x16, has_256, has_512};
     match lanes {
-        Lanes::Double => run::<f64>(layout, jobs, heat, settle),
-        Lanes::Sixteen if crate::lane::has_512() => run::<crate::lane::F32x16>(layout, jobs, heat, settle),
-        Lanes::Eight | Lanes::Sixteen if crate::lane::has_256() => {
-            run::<crate::lane::F32x8>(layout, jobs, heat, settle)
-        }
-        Lanes::Eight | Lanes::Sixteen => run::<f64>(layout, jobs, heat, settle),
+        Lanes::Sixteen if has_512() => run::<F32x16>(layout, jobs, heat, settle, lockstep),
+        Lanes::Eight | Lanes::Sixteen if has_256() => run::<F32x8>(layout, jobs, heat, settle, lockstep),
+        Lanes::Double | Lanes::Eight | Lanes::Sixteen => run::<f64>(layout, jobs, heat, settle, lockstep),
     }
 }
