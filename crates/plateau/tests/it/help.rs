@@ -12,6 +12,7 @@ fn the_help_of_every_verb() {
         &["check"],
         &["engine"],
         &["engine", "new"],
+        &["predict"],
         &["serve"],
         &["people"],
         &["people", "add"],
