@@ -13,7 +13,7 @@ TARGET := $(or $(CARGO_TARGET_DIR),target)
 SHOP := demo-shop
 ADDRESS := 127.0.0.1:7340
 
-.PHONY: demo demo-shop demo-build clean-demo test check lint docs tools bench fuzz load
+.PHONY: demo demo-shop demo-build clean-demo test check lint docs tools bench fuzz load validation
 
 ## the demo: build, fill ./demo-shop with invented logs through the real importer, serve it
 demo: demo-shop
@@ -68,6 +68,10 @@ load:
 	$(TARGET)/demo/examples/load fill $(TARGET)/load-shop --jobs $(LOAD_JOBS)
 	$(TARGET)/demo/examples/load drive $(TARGET)/load-shop --seconds $(LOAD_SECONDS) --clients $(LOAD_CLIENTS) \
 	  --pause-ms $(LOAD_PAUSE_MS)
+
+## docs/validation: the model beside what is known, written anew
+validation:
+	$(CARGO) run --release -p cycle --example validation_page
 
 ## the readers of logs, cell files and guard rules against made-up bytes; each of some 15 searches goes on for so many seconds
 fuzz:

@@ -41,6 +41,8 @@ pub(crate) enum Verb {
     Job(crate::verbs::job::JobArgs),
     /// What an engine is: the sheet of its build file
     Engine(crate::verbs::engine::EngineArgs),
+    /// What an engine will do: torque and power over speed, computed from its build file
+    Predict(crate::verbs::predict::PredictArgs),
     /// Open the shop's pages, on this machine or to the tablets of the shop
     Serve(ServeArgs),
     /// Who may sign in, and what each may do

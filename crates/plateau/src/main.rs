@@ -51,6 +51,7 @@ fn run(verb: Verb) -> Result<Done, Failure> {
         Verb::Instruments(args) => verbs::instruments::run(&args),
         Verb::Job(args) => verbs::job::run(&args),
         Verb::Engine(args) => verbs::engine::run(&args),
+        Verb::Predict(args) => verbs::predict::run(&args),
         Verb::Serve(args) => verbs::serve::run(&args),
         Verb::People(args) => verbs::people::run(&args),
         Verb::Watch(args) => verbs::watch::run(&args),

@@ -14,6 +14,7 @@ mod flags;
 mod json;
 mod paper;
 mod picture;
+mod prediction;
 mod provenance;
 mod rows;
 mod say;
@@ -26,6 +27,9 @@ pub use flags::flag_list;
 pub use json::{asking_json, run_json};
 pub use paper::{Paper, ReportError, SheetMeta, pdf, sheet_svg};
 pub use picture::{PictureOptions, run_picture};
+pub use prediction::{
+    idle_text, prediction_finding, prediction_json, prediction_picture, prediction_text, trace_pictures,
+};
 pub use provenance::provenance;
 pub use rows::{figure_rows, peak_rows, plateau_lines, plateau_rows, repeat_sentence};
 pub use words::{

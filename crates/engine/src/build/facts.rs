@@ -100,6 +100,18 @@ impl<'a> Facts<'a> {
         }
     }
 
+    /// Over a build with some inputs, stated or assumed, put at other values (SI), as to see what hangs on them.
+    pub fn with_moved(build: &'a Build, moved: &[(&str, f64)]) -> Self {
+        let facts = Self::new(build);
+        facts.moved.borrow_mut().extend(moved.iter().map(|&(key, value)| (key.to_owned(), value)));
+        facts
+    }
+
+    /// Keys of every input asked for so far, stated or assumed, in the order of asking.
+    pub fn asked(&self) -> Vec<String> {
+        self.asked.borrow().clone()
+    }
+
     /// The build.
     pub fn build(&self) -> &'a Build {
         self.build

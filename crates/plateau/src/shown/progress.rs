@@ -56,29 +56,34 @@ impl Bar {
     }
 }
 
-/// A bar over the bytes of something that goes on in one place.
+/// A bar over bytes or steps of something that goes on in one place.
 #[derive(Debug)]
 pub(crate) struct Steps {
     began: Instant,
     doing: &'static str,
+    count: &'static str,
     bar: OnceLock<ProgressBar>,
 }
 
 impl Steps {
-    /// `doing` stands before the bar.
-    pub(crate) fn new(doing: &'static str) -> Self {
-        Self { began: Instant::now(), doing, bar: OnceLock::new() }
+    /// Bytes are counted; `doing` stands before the bar.
+    pub(crate) fn of_bytes(doing: &'static str) -> Self {
+        Self { began: Instant::now(), doing, count: "{bytes} of {total_bytes}", bar: OnceLock::new() }
     }
 
-    /// So many bytes of so many.
+    /// Steps are counted; `doing` stands before the bar.
+    pub(crate) fn of_pieces(doing: &'static str) -> Self {
+        Self { began: Instant::now(), doing, count: "{pos} of {len}", bar: OnceLock::new() }
+    }
+
+    /// So many of so many.
     pub(crate) fn at(&self, done: u64, of: u64) {
         if self.began.elapsed() < QUIET {
             return;
         }
         let bar = self.bar.get_or_init(|| {
-            let style = ProgressStyle::with_template("{msg} {bar:40} {bytes} of {total_bytes}");
             let bar = ProgressBar::new(of).with_message(self.doing);
-            if let Ok(style) = style {
+            if let Ok(style) = ProgressStyle::with_template(&format!("{{msg}} {{bar:40}} {}", self.count)) {
                 bar.set_style(style);
             }
             bar

@@ -15,7 +15,7 @@ pub(crate) fn run(args: &BackupArgs) -> Result<Done, Failure> {
     let dir = shop_folder(&args.shop)?;
     let store = Store::open_existing(&dir)?;
     let path = if args.file.is_dir() { args.file.join(name(&dir)) } else { args.file.clone() };
-    let steps = Steps::new("backing up");
+    let steps = Steps::of_bytes("backing up");
     let report = store.backup(&path, args.replace, &mut |done, of| steps.at(done, of));
     steps.end();
     let report = report?;

@@ -144,7 +144,7 @@ fn shop_limits(path: &Path) -> Result<LimitTable, Failure> {
 }
 
 /// Every fault of a build file, one block each, in the order of the file.
-fn faults(name: &str, error: &BuildFileError) -> Failure {
+pub(super) fn faults(name: &str, error: &BuildFileError) -> Failure {
     let mut text = format!("{name} was not read; the file is as it was");
     for Fault { line, column, key, found, expected, suggestion } in &error.faults {
         text += &format!("\n  where    line {line}, column {column}");

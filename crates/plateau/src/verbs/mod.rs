@@ -9,6 +9,7 @@ pub(crate) mod instruments;
 pub(crate) mod job;
 pub(crate) mod keep;
 pub(crate) mod people;
+pub(crate) mod predict;
 pub(crate) mod pull;
 pub(crate) mod restore;
 pub(crate) mod runs;

@@ -11,7 +11,7 @@ use store::{RestoreReport, Store};
 /// Restores into an empty folder, checks everything, and says what is there. Ends with 1 if anything that the backup
 /// should hold is not.
 pub(crate) fn run(args: &RestoreArgs) -> Result<Done, Failure> {
-    let steps = Steps::new("restoring");
+    let steps = Steps::of_bytes("restoring");
     let restored = Store::restore(&args.file, &args.into, &mut |done, of| steps.at(done, of));
     steps.end();
     let (_, report) = restored?;

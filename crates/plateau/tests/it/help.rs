@@ -14,6 +14,7 @@ fn the_help_of_every_verb() {
         &["restore"],
         &["engine"],
         &["engine", "new"],
+        &["predict"],
         &["serve"],
         &["people"],
         &["people", "add"],

@@ -8,6 +8,7 @@ mod errors;
 mod guards;
 mod help;
 mod people;
+mod predict;
 mod pull;
 mod questions;
 mod shop;

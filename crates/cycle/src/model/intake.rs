@@ -1,0 +1,66 @@
+//! Throttle, plenum and runners.
+
+use super::assemble::{Builder, Operating};
+use super::mesh::{Mesh, end_correction_m, pipe};
+use crate::duct::DuctSpec;
+use crate::parts::EngineParts;
+use crate::solve::layout::{Side, VolumeSize};
+use crate::solve::network::{At, Behind};
+
+/// Effective area of a throttle open to a share of its area, with what is before it: dynamic heads at the throttle's
+/// full area add, the last one is lost behind it.
+pub(super) fn throttle_area_m2(parts: &EngineParts, operating: &Operating) -> f64 {
+    let full = parts.intake.throttle_area_m2;
+    let plate = operating.throttle.min(1.0) * full;
+    (1.0 / (plate * plate) + parts.intake.entry_loss / (full * full)).sqrt().recip()
+}
+
+/// Adds the intake side; gives the pipe of each cylinder, which ends at its valve.
+pub(super) fn add(b: &mut Builder<'_>, mesh: &Mesh) -> Vec<usize> {
+    let parts = b.parts;
+    let intake = &parts.intake;
+    let ambient = &parts.ambient;
+    let air = b.reservoir(Side::Intake, (ambient.p_pa, ambient.t_k, 0.0));
+    let n = parts.cylinders.len();
+    let runner = |length_m: f64, from_m2: f64| {
+        let cells = Mesh::cells(intake.runner_m, mesh.intake_m, mesh.least);
+        let spec = pipe(&[(0.0, from_m2), (length_m, intake.port_area_m2)], cells);
+        DuctSpec {
+            roughness_m: b.constants.get("duct.intake_roughness"),
+            friction_factor: b.constants.get("duct.friction_factor"),
+            heat_factor: b.constants.get("duct.intake_heat_factor"),
+            wall_k: intake.wall_k,
+            ..spec
+        }
+    };
+    if intake.individual {
+        let each = throttle_area_m2(parts, b.operating) / n as f64;
+        let spec = runner(intake.runner_m + end_correction_m(intake.runner_area_m2), intake.runner_area_m2);
+        let share = (each / intake.runner_area_m2).min(1.0);
+        let fill = (ambient.p_pa, ambient.t_k + 5.0);
+        return (0..n)
+            .map(|_| {
+                b.pipe(Side::Intake, spec.clone(), [Behind::Vessel(air), b.to_come()], [[share; 2], [1.0; 2]], fill)
+            })
+            .collect();
+    }
+    let area = throttle_area_m2(parts, b.operating);
+    let (p, t) = b.guess_manifold();
+    let plenum = b.volume(VolumeSize { v_m3: intake.plenum_m3, p_pa: p, t_k: t, yb: 0.0 });
+    if let At::Volume(i) = plenum {
+        b.layout.manifold = Some(i);
+    }
+    if parts.charger.is_some() {
+        // the blower or compressor draws from a volume of its own behind the throttle or filter
+        let v_m3 = (0.25 * intake.plenum_m3).max(1e-3);
+        let inlet = b.volume(VolumeSize { v_m3, p_pa: ambient.p_pa, t_k: ambient.t_k, yb: 0.0 });
+        b.opening(air, inlet, area);
+        b.layout.charger = Some((inlet, plenum));
+    } else {
+        b.opening(air, plenum, area);
+    }
+    let spec = runner(intake.runner_m, intake.runner_area_m2);
+    (0..n)
+        .map(|_| b.pipe(Side::Intake, spec.clone(), [Behind::Vessel(plenum), b.to_come()], [[1.0; 2]; 2], (p, t)))
+        .collect()
+}

@@ -1,0 +1,491 @@
+//! Engines in lanes: network and cylinders stepped together, cycle by cycle.
+//!
+//! Every lane has its own time step, from its own waves, and its own crank angle; a lane's cycle ends exactly at its
+//! 720°. Cylinder and volume are met half a step ahead of their state, by what the step before did, so that the flow
+//! between them and the pipes is of second order in time.
+
+use super::kernels::{MovePiston, ShowCylinders};
+use super::layout::{Control, Layout, Side, Sizes};
+use super::network::{At, Network};
+use super::totals::{CycleTotals, Totals};
+use crate::cylinder::{Cylinder, CylinderSpec, Exchange, HeatModel};
+use crate::duct::{Cell, Gas, Point};
+use crate::end::volume::Volume;
+use crate::end::{Vessel, Which};
+use crate::gas_state::two_range::CylinderGas;
+use crate::lane::Lane;
+use std::f64::consts::PI;
+use std::sync::Arc;
+
+/// 720° in rad.
+pub const CYCLE_RAD: f64 = 4.0 * PI;
+
+/// Share of the greatest stable step that is taken.
+pub const COURANT: f64 = 0.8;
+
+#[derive(Debug, Clone)]
+struct Valve {
+    cylinder: usize,
+    intake: bool,
+    pipe: usize,
+    end: usize,
+    /// Table of each lane.
+    tables: Vec<Arc<Vec<f64>>>,
+    reverse: Vec<f64>,
+}
+
+/// Engines side by side.
+#[derive(Debug)]
+pub struct Engines<L: Lane> {
+    layout: Arc<Layout>,
+    /// Pipes and volumes.
+    pub net: Network<L>,
+    /// Cylinders.
+    pub cylinders: Vec<Cylinder<L>>,
+    specs: Vec<CylinderSpec<L>>,
+    gas: CylinderGas<L>,
+    valves: Vec<Valve>,
+    phase_sin: Vec<L>,
+    phase_cos: Vec<L>,
+    phases: Vec<Vec<f64>>,
+    before: Vec<(L, L, L)>,
+    exchanges: Vec<Exchange<L>>,
+    sizes: Vec<Option<Arc<Sizes>>>,
+    controls: Vec<Control>,
+    theta: Vec<f64>,
+    speed: Vec<f64>,
+    rate: L,
+    rate_before: L,
+    /// Share of the greatest stable step that is taken.
+    pub courant: f64,
+    /// All lanes take the step of the slowest.
+    pub lockstep: bool,
+    /// Greatest share of the stable step that turned out to have been taken, as the waves grew within it.
+    pub overrun: L,
+    totals: Totals<L>,
+    /// Flow through each valve in the last step, kg/s into the cylinder.
+    pub valve_flow: Vec<L>,
+}
+
+impl<L: Lane> Engines<L> {
+    /// Empty lanes for engines of one layout; `first` gives numbers to lanes until they are loaded.
+    pub fn new(layout: &Arc<Layout>, first: &Sizes, heat: HeatModel) -> Self {
+        let mut gas = Gas::constant(287.0, 1.4);
+        for i in 0..L::WIDTH {
+            gas.set_lane(i, &first.charge);
+        }
+        let mut net = Network::new(gas);
+        for pipe in &layout.pipes {
+            net.add_pipe(pipe.cells, pipe.first, pipe.last);
+        }
+        let s = L::splat;
+        for _ in 0..layout.volumes {
+            net.add_volume(Volume::filled(&gas, s(1e-3), s(1e5), s(300.0), s(0.0), s(0.0)));
+        }
+        let vessel = crate::end::volume::reservoir(&gas, s(1e5), s(300.0), s(0.0), s(0.0));
+        for _ in &layout.reservoirs {
+            net.add_reservoir(vessel);
+        }
+        for (a, b) in &layout.openings {
+            net.openings.push(super::network::Opening { a: *a, b: *b, area: s(0.0), flow: s(0.0) });
+        }
+        net.outside = vec![vessel; layout.cylinders];
+        let specs: Vec<CylinderSpec<L>> =
+            first.cylinders.iter().map(|p| CylinderSpec::from_points(&[p], heat)).collect();
+        let cylinder_gas = CylinderGas::from_charges(&[&first.charge]);
+        let cylinders = specs
+            .iter()
+            .map(|spec| Cylinder::new(spec, &cylinder_gas, s(0.0), s(1e5), s(300.0), s(0.0), s(0.0)))
+            .collect();
+        let valves = layout
+            .valves
+            .iter()
+            .zip(&first.valves)
+            .map(|(v, table)| Valve {
+                cylinder: v.cylinder,
+                intake: v.side == Side::Intake,
+                pipe: v.pipe,
+                end: usize::from(v.which == Which::Last),
+                tables: vec![table.clone(); L::WIDTH],
+                reverse: vec![1.0; L::WIDTH],
+            })
+            .collect();
+        let n = layout.cylinders;
+        Self {
+            layout: layout.clone(),
+            net,
+            cylinders,
+            specs,
+            gas: cylinder_gas,
+            valves,
+            phase_sin: vec![s(0.0); n],
+            phase_cos: vec![s(1.0); n],
+            phases: vec![vec![0.0; L::WIDTH]; n],
+            before: vec![(s(1e5), s(300.0), s(0.0)); n],
+            exchanges: vec![Exchange::none(); n],
+            sizes: vec![None; L::WIDTH],
+            controls: vec![first.control; L::WIDTH],
+            theta: vec![0.0; L::WIDTH],
+            speed: vec![first.speed_rad_s; L::WIDTH],
+            rate: s(1.0),
+            rate_before: s(1.0),
+            courant: COURANT,
+            lockstep: false,
+            overrun: s(0.0),
+            totals: Totals::new(n, layout.openings.len(), layout.reservoirs.len(), layout.pipes.len()),
+            valve_flow: vec![s(0.0); layout.valves.len()],
+        }
+    }
+
+    /// The layout.
+    pub fn layout(&self) -> &Layout {
+        &self.layout
+    }
+
+    /// Crank angle of a lane, rad after the first cylinder's firing top dead centre.
+    pub fn theta_rad(&self, lane: usize) -> f64 {
+        self.theta[lane]
+    }
+
+    /// Angle of a cylinder after its own firing top dead centre, rad, −2π … 2π.
+    fn own_angle(&self, cylinder: usize, lane: usize, theta: f64) -> f64 {
+        let mut own = theta - self.phases[cylinder][lane];
+        if own >= 2.0 * PI {
+            own -= CYCLE_RAD;
+        }
+        if own < -2.0 * PI {
+            own += CYCLE_RAD;
+        }
+        own
+    }
+
+    /// Puts an engine into a lane, at the start of its first cycle.
+    pub fn load(&mut self, lane: usize, sizes: &Arc<Sizes>) {
+        self.net.gas.set_lane(lane, &sizes.charge);
+        self.gas.set_lane(lane, &sizes.charge);
+        for (p, spec) in sizes.pipes.iter().enumerate() {
+            self.net.shape_lane(p, lane, spec);
+            for end in 0..2 {
+                self.net.pipes[p].ends[end].share_in.set(lane, sizes.shares[p][end][0]);
+                self.net.pipes[p].ends[end].share_out.set(lane, sizes.shares[p][end][1]);
+            }
+        }
+        for (i, area) in sizes.openings.iter().enumerate() {
+            self.net.openings[i].area.set(lane, *area);
+        }
+        for v in 0..self.valves.len() {
+            self.valves[v].tables[lane] = sizes.valves[v].clone();
+            self.valves[v].reverse[lane] = sizes.reverse[v];
+        }
+        for c in 0..self.cylinders.len() {
+            self.specs[c].set_lane(lane, &sizes.cylinders[c]);
+            self.phases[c][lane] = sizes.phases_rad[c];
+            self.phase_sin[c].set(lane, sizes.phases_rad[c].sin());
+            self.phase_cos[c].set(lane, sizes.phases_rad[c].cos());
+        }
+        self.theta[lane] = 0.0;
+        self.speed[lane] = sizes.speed_rad_s;
+        self.sizes[lane] = Some(sizes.clone());
+        self.controls[lane] = sizes.control;
+        self.fill(lane, sizes);
+        self.totals.clear_lane(lane);
+        let fresh = self.net.rate().get(lane);
+        self.rate.set(lane, fresh * 1.5);
+        self.rate_before.set(lane, fresh * 1.5);
+    }
+
+    /// State at the start: pipes and volumes as the sizes say, cylinders along a simple cycle.
+    fn fill(&mut self, lane: usize, sizes: &Sizes) {
+        let mut gas = Gas::<f64>::constant(287.0, 1.4);
+        gas.set_lane(0, &sizes.charge);
+        for (p, pipe) in self.layout.pipes.iter().enumerate() {
+            let yb = if pipe.side == Side::Exhaust { 1.0 } else { 0.0 };
+            let (pressure, t) = sizes.fill[p];
+            let at = Point::at_rest(pressure, t, yb, 0.0);
+            let cell = Cell::from_point(&gas, &at);
+            for i in self.net.pipes[p].cells.clone() {
+                put_cell(&mut self.net.cells[i], lane, &cell);
+            }
+            for end in 0..2 {
+                let face = &mut self.net.pipes[p].ends[end].last.face;
+                face.p.set(lane, pressure);
+                face.u.set(lane, 0.0);
+                face.t.set(lane, t);
+                face.yb.set(lane, yb);
+                face.yf.set(lane, 0.0);
+            }
+        }
+        for m in 0..self.net.meetings.len() {
+            let (pipe, _) = self.net.meetings[m].ends[0];
+            let (p, t) = sizes.fill[pipe];
+            let leaving = &mut self.net.meetings[m].leaving;
+            leaving.t0.set(lane, t);
+            leaving.rho.set(lane, p / (290.0 * t));
+            leaving.v2.set(lane, 0.0);
+            leaving.sonic2.set(lane, 1e12);
+        }
+        for (i, v) in sizes.volumes.iter().enumerate() {
+            let own = Volume::filled(&gas, v.v_m3, v.p_pa, v.t_k, v.yb, 0.0);
+            let to = &mut self.net.volumes[i];
+            for (to, from) in [
+                (&mut to.v, own.v),
+                (&mut to.m, own.m),
+                (&mut to.e, own.e),
+                (&mut to.burned, own.burned),
+                (&mut to.fuel, own.fuel),
+                (&mut to.t, own.t),
+            ] {
+                to.set(lane, from);
+            }
+        }
+        self.net.forget_gains(lane);
+        for (i, (p, t, yb)) in sizes.reservoirs.iter().enumerate() {
+            let own: Vessel<f64> = crate::end::volume::reservoir(&gas, *p, *t, *yb, 0.0);
+            let to = &mut self.net.reservoirs[i];
+            for (to, from) in [
+                (&mut to.p, own.p),
+                (&mut to.t, own.t),
+                (&mut to.r, own.r),
+                (&mut to.gm1, own.gm1),
+                (&mut to.h, own.h),
+                (&mut to.yb, own.yb),
+                (&mut to.yf, own.yf),
+            ] {
+                to.set(lane, from);
+            }
+        }
+        let one = CylinderGas::<f64>::from_charges(&[&sizes.charge]);
+        for c in 0..self.cylinders.len() {
+            let point = &sizes.cylinders[c];
+            let spec = CylinderSpec::<f64>::from_points(&[point], self.specs[c].heat_model);
+            let theta = self.own_angle(c, lane, 0.0);
+            let volume = |theta: f64| spec.kinematics.volume_at(theta);
+            let ratio = volume(point.ivc_rad) / volume(theta);
+            let (p0, t0) = sizes.trapped;
+            let (p, t, yb) = if theta < point.ivc_rad {
+                (p0, t0, 0.05)
+            } else if theta < 0.0 {
+                (p0 * ratio.powf(1.33), t0 * ratio.powf(0.33), 0.05)
+            } else if theta < point.evo_rad {
+                (3.5 * p0 * ratio.powf(1.28), 4.0 * t0 * ratio.powf(0.28), 1.0)
+            } else {
+                (1.1 * sizes.reservoirs[0].0, 1100.0, 1.0)
+            };
+            let own = Cylinder::<f64>::new(&spec, &one, theta, p, t.min(2600.0), yb, 0.0);
+            self.cylinders[c].set_lane(lane, &own);
+            self.before[c].0.set(lane, p);
+            self.before[c].1.set(lane, own.t);
+            self.before[c].2.set(lane, (own.u + own.p * own.v) / own.m);
+        }
+    }
+
+    /// Lane `i` is set to burn later by these angles, one for each cylinder, as from a neighbouring speed.
+    pub fn set_later_deg(&mut self, lane: usize, later: &[f64]) {
+        for (cylinder, later) in self.cylinders.iter_mut().zip(later) {
+            cylinder.set_later_deg(lane, *later);
+        }
+    }
+
+    /// Advances every lane by one step of its own. Lanes in `hold` stay where they are in time, though not untouched.
+    /// `done[i]` is set where lane `i` has come to the end of its cycle; its [`Engines::take_totals`] is due.
+    pub fn step(&mut self, done: &mut [bool]) {
+        let mut dt = L::zero();
+        let mut next = [0.0; 64];
+        let mut frees = [0.0; 64];
+        for i in 0..L::WIDTH {
+            // waves that grew in the last step are taken to grow as much in this one
+            let (rate, before) = (self.rate.get(i), self.rate_before.get(i));
+            frees[i] = self.courant / (rate + (rate - before).max(0.0));
+        }
+        if self.lockstep {
+            let least = frees[..L::WIDTH].iter().fold(f64::MAX, |a, b| a.min(*b));
+            frees = [least; 64];
+        }
+        for i in 0..L::WIDTH {
+            let left = (CYCLE_RAD - self.theta[i]) / self.speed[i];
+            let free = frees[i];
+            // the last two steps of a cycle share what is left
+            let own = if left < free {
+                done[i] = true;
+                left
+            } else if left < 2.0 * free {
+                0.5 * left
+            } else {
+                free
+            };
+            dt.set(i, own);
+            next[i] = if done[i] { CYCLE_RAD } else { self.theta[i] + own * self.speed[i] };
+        }
+        L::widest(ShowCylinders {
+            gas: &self.gas,
+            cylinders: &self.cylinders,
+            before: &mut self.before,
+            vessels: &mut self.net.outside,
+        });
+        self.set_valves(&next);
+        for exchange in &mut self.exchanges {
+            *exchange = Exchange::none();
+        }
+        let inv_dt = dt.recip();
+        self.net.keep_reservoirs();
+        let (exchanges, flows, valves) = (&mut self.exchanges, &mut self.valve_flow, &self.valves);
+        self.rate_before = self.rate;
+        self.rate = self.net.step(dt, |cylinder, pipe, m, h0, yb, yf| {
+            let zero = L::zero();
+            let x = &mut exchanges[cylinder];
+            let (inn, out) = (m.max(zero), (-m).max(zero));
+            x.in_m += inn;
+            x.in_yb_m += inn * yb;
+            x.in_yf_m += inn * yf;
+            x.in_h += inn * h0;
+            x.out_m += out;
+            x.out_h += out * h0;
+            // of a cylinder's two valves the pipe says which
+            for (v, valve) in valves.iter().enumerate() {
+                if valve.pipe == pipe && valve.cylinder == cylinder {
+                    flows[v] = m * inv_dt;
+                    if valve.intake {
+                        x.fresh_in_m += inn * (L::one() - yb - yf);
+                        x.fresh_in_yf_m += inn * yf;
+                    }
+                }
+            }
+        });
+        self.overrun = self.overrun.max(self.rate * dt);
+        self.charge(dt);
+        self.move_pistons(dt, &next);
+        self.totals.add_network(&self.net, &self.layout, dt);
+        for i in 0..L::WIDTH {
+            self.theta[i] = next[i];
+        }
+    }
+
+    /// Openings of the valves in the middle of the step.
+    fn set_valves(&mut self, next: &[f64; 64]) {
+        for v in 0..self.valves.len() {
+            let valve = &self.valves[v];
+            let (mut meant, mut other) = (L::zero(), L::zero());
+            for i in 0..L::WIDTH {
+                let middle = 0.5 * (self.theta[i] + next[i]);
+                let mut deg = (middle - self.phases[valve.cylinder][i]) * (180.0 / PI);
+                if deg < 0.0 {
+                    deg += 720.0;
+                }
+                let k = (deg as usize).min(719);
+                let table = &valve.tables[i];
+                let share = table[k] + (table[k + 1] - table[k]) * (deg - k as f64);
+                meant.set(i, share);
+                other.set(i, share * valve.reverse[i]);
+            }
+            let end = &mut self.net.pipes[valve.pipe].ends[valve.end];
+            // an intake valve is meant for flow out of its pipe, an exhaust valve for flow into it
+            (end.share_out, end.share_in) = if valve.intake { (meant, other) } else { (other, meant) };
+        }
+    }
+
+    /// The charger's delivery, lane by lane.
+    fn charge(&mut self, dt: L) {
+        let Some((from, to)) = self.layout.charger else { return };
+        let (a, b) = (self.net.vessel(from), self.net.vessel(to));
+        let (mut m, mut h, mut power) = (L::zero(), L::zero(), L::zero());
+        for i in 0..L::WIDTH {
+            let Some(charger) = self.sizes[i].as_ref().and_then(|s| s.charger.as_ref()) else { continue };
+            let delivery = charger.deliver(a.p.get(i), a.t.get(i), b.p.get(i), &self.controls[i]);
+            m.set(i, delivery.flow_kg_s);
+            power.set(i, delivery.gas_w);
+            h.set(i, charger.cooled_k(delivery.outlet_k));
+        }
+        let gas = &self.net.gas;
+        let t_out = h;
+        let back = m.lt(L::zero());
+        let forward_h = gas.poly(a.yb, a.yf).h(t_out);
+        let through = L::select(back, b.h, forward_h);
+        let mass = m * dt;
+        self.net.pass(from, -mass, L::select(back, b.h, a.h), a.yb, a.yf);
+        self.net.pass(to, mass, through, a.yb, a.yf);
+        let rise = L::select(back, L::zero(), mass * (forward_h - a.h));
+        self.totals.charger(mass, rise, power * dt, t_out * dt);
+    }
+
+    fn move_pistons(&mut self, dt: L, next: &[f64; 64]) {
+        let (mut sin, mut cos) = (L::zero(), L::zero());
+        for i in 0..L::WIDTH {
+            let (s, c) = next[i].sin_cos();
+            sin.set(i, s);
+            cos.set(i, c);
+        }
+        for c in 0..self.cylinders.len() {
+            let (ps, pc) = (self.phase_sin[c], self.phase_cos[c]);
+            let theta = L::from_fn(|i| {
+                let mut own = next[i] - self.phases[c][i];
+                if own >= 2.0 * PI {
+                    own -= CYCLE_RAD;
+                }
+                if own < -2.0 * PI {
+                    own += CYCLE_RAD;
+                }
+                own
+            });
+            let from = self.cylinders[c].theta;
+            let parts = L::widest(MovePiston {
+                cylinder: &mut self.cylinders[c],
+                spec: &self.specs[c],
+                gas: &self.gas,
+                theta,
+                sin: sin * pc - cos * ps,
+                cos: cos * pc + sin * ps,
+                dt,
+                flow: &self.exchanges[c],
+            });
+            // strokes of gas exchange: after the lower dead centre that follows firing, and before the one before it
+            let pi = L::splat(PI);
+            let middle = L::splat(0.5) * (from + theta);
+            let exchange = L::select(middle.abs().gt(pi), parts.work, L::zero());
+            self.totals.add_cylinder(c, &parts, exchange, &self.exchanges[c]);
+        }
+    }
+
+    /// Totals of the cycle that lane `i` has come to the end of; the lane goes on with its next cycle.
+    pub fn take_totals(&mut self, lane: usize) -> CycleTotals {
+        let taken = self.totals.take(lane);
+        if let (Some(opening), Some(sizes)) = (self.layout.turbine, &self.sizes[lane])
+            && let Some(charger) = &sizes.charger
+        {
+            let next = charger.between(&taken, &self.controls[lane]);
+            self.net.openings[opening].area.set(lane, next.turbine_m2);
+            self.controls[lane] = next;
+        }
+        self.theta[lane] = 0.0;
+        taken
+    }
+
+    /// Mass and energy in pipes, volumes and cylinders of a lane: kg and J (sensible, kinetic, and fragments).
+    pub fn contents(&self, lane: usize) -> (f64, f64) {
+        let [m, e, ..] = self.net.contents(lane);
+        let own = |c: &Cylinder<L>| (c.m.get(lane), c.u.get(lane));
+        self.cylinders.iter().map(own).fold((m, e), |sum, c| (sum.0 + c.0, sum.1 + c.1))
+    }
+
+    /// Angle of a cylinder after its own firing top dead centre, degrees, −360 … 360.
+    pub fn cylinder_deg(&self, cylinder: usize, lane: usize) -> f64 {
+        self.own_angle(cylinder, lane, self.theta[lane]).to_degrees()
+    }
+
+    /// Vessel of the network.
+    pub fn vessel(&self, at: At) -> Vessel<L> {
+        self.net.vessel(at)
+    }
+}
+
+fn put_cell<L: Lane>(to: &mut Cell<L>, lane: usize, from: &Cell<f64>) {
+    for (to, from) in [
+        (&mut to.rho, from.rho),
+        (&mut to.mom, from.mom),
+        (&mut to.en, from.en),
+        (&mut to.burned, from.burned),
+        (&mut to.fuel, from.fuel),
+        (&mut to.t, from.t),
+    ] {
+        to.set(lane, from);
+    }
+}

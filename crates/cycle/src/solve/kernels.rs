@@ -1,0 +1,188 @@
+//! The pieces of a step that run on wide instructions, each as a call of its own.
+
+use crate::cylinder::{Cylinder, CylinderSpec, Exchange, StepParts};
+use crate::duct::flux::EndFlux;
+use crate::duct::state::Full;
+use crate::duct::sweep::{Swept, end_points, sweep};
+use crate::duct::{Cell, CellShape, DuctShape, Gas, Point};
+use crate::end::between::mass_flow;
+use crate::end::junction::{Branch, Leaving, junction};
+use crate::end::orifice::{closed, orifice};
+use crate::end::volume::{Gain, Volume};
+use crate::end::{Face, Vessel};
+use crate::gas_state::two_range::CylinderGas;
+use crate::lane::{Kernel, Lane, LaneMask};
+
+pub(super) struct Sweep<'a, L: Lane> {
+    pub gas: &'a Gas<L>,
+    pub cells: &'a mut [Cell<L>],
+    pub shapes: &'a [CellShape<L>],
+    pub duct: &'a DuctShape<L>,
+    pub ends: [&'a EndFlux<L>; 2],
+    pub dt: L,
+}
+
+impl<L: Lane> Kernel for Sweep<'_, L> {
+    type Output = Swept<L>;
+    #[inline(always)]
+    fn run(self) -> Swept<L> {
+        sweep(self.gas, self.cells, self.shapes, self.duct, self.ends, self.dt)
+    }
+}
+
+pub(super) struct EndPoints<'a, L: Lane> {
+    pub gas: &'a Gas<L>,
+    pub cells: &'a [Cell<L>],
+    pub shapes: &'a [CellShape<L>],
+    pub duct: &'a DuctShape<L>,
+    pub ghosts: [&'a Point<L>; 2],
+    pub dt: L,
+    pub to: &'a mut [Full<L>; 2],
+}
+
+impl<L: Lane> Kernel for EndPoints<'_, L> {
+    type Output = ();
+    #[inline(always)]
+    fn run(self) {
+        *self.to = end_points(self.gas, self.cells, self.shapes, self.duct, self.ghosts, self.dt);
+    }
+}
+
+pub(super) struct Orifice<'a, L: Lane> {
+    pub end: &'a Full<L>,
+    pub outward: L,
+    pub vessel: &'a Vessel<L>,
+    pub share_in: L,
+    pub share_out: L,
+}
+
+impl<L: Lane> Kernel for Orifice<'_, L> {
+    type Output = Face<L>;
+    #[inline(always)]
+    fn run(self) -> Face<L> {
+        let open = self.share_in.max(self.share_out).gt(L::zero());
+        if open.any() {
+            orifice(self.end, self.outward, self.vessel, self.share_in, self.share_out)
+        } else {
+            closed(self.end, self.outward)
+        }
+    }
+}
+
+pub(super) struct Meet<'a, L: Lane> {
+    pub gas: &'a Gas<L>,
+    pub branches: &'a [Branch<L>],
+    pub leaving: &'a mut Leaving<L>,
+    pub faces: &'a mut [Face<L>],
+}
+
+impl<L: Lane> Kernel for Meet<'_, L> {
+    type Output = ();
+    #[inline(always)]
+    fn run(self) {
+        junction(self.gas, self.branches, self.leaving, self.faces);
+    }
+}
+
+pub(super) struct Between<'a, L: Lane> {
+    pub a: &'a Vessel<L>,
+    pub b: &'a Vessel<L>,
+    pub area: L,
+    pub stiffness: L,
+}
+
+impl<L: Lane> Kernel for Between<'_, L> {
+    type Output = L;
+    #[inline(always)]
+    fn run(self) -> L {
+        mass_flow(self.a, self.b, self.area, self.stiffness)
+    }
+}
+
+/// Volumes as their openings see them in the middle of the step; gains are cleared.
+pub(super) struct Show<'a, L: Lane> {
+    pub gas: &'a Gas<L>,
+    pub volumes: &'a [Volume<L>],
+    pub gains: &'a mut [Gain<L>],
+    pub vessels: &'a mut [Vessel<L>],
+}
+
+impl<L: Lane> Kernel for Show<'_, L> {
+    type Output = ();
+    #[inline(always)]
+    fn run(self) {
+        for ((volume, gain), vessel) in self.volumes.iter().zip(self.gains).zip(self.vessels) {
+            *vessel = volume.half_step_on(self.gas, gain).vessel(self.gas);
+            *gain = Gain::none();
+        }
+    }
+}
+
+pub(super) struct Fill<'a, L: Lane> {
+    pub gas: &'a Gas<L>,
+    pub volumes: &'a mut [Volume<L>],
+    pub gains: &'a [Gain<L>],
+}
+
+impl<L: Lane> Kernel for Fill<'_, L> {
+    type Output = ();
+    #[inline(always)]
+    fn run(self) {
+        for (volume, gain) in self.volumes.iter_mut().zip(self.gains) {
+            volume.take(self.gas, gain);
+        }
+    }
+}
+
+/// Cylinders as the valves see them, half a step ahead: pressure, temperature and enthalpy of the step before in
+/// `before`.
+pub(super) struct ShowCylinders<'a, L: Lane> {
+    pub gas: &'a CylinderGas<L>,
+    pub cylinders: &'a [Cylinder<L>],
+    pub before: &'a mut [(L, L, L)],
+    pub vessels: &'a mut [Vessel<L>],
+}
+
+impl<L: Lane> Kernel for ShowCylinders<'_, L> {
+    type Output = ();
+    #[inline(always)]
+    fn run(self) {
+        let half = L::splat(0.5);
+        let ahead = |now: L, before: L| now + half * (now - before);
+        for ((cylinder, last), vessel) in self.cylinders.iter().zip(self.before).zip(self.vessels) {
+            let r = self.gas.r_of(cylinder.yb, cylinder.yf);
+            let (_, cv) = self.gas.mixed(cylinder.yb, cylinder.yf).e_cv(cylinder.t);
+            let h = (cylinder.u + cylinder.p * cylinder.v) / cylinder.m;
+            *vessel = Vessel {
+                p: ahead(cylinder.p, last.0),
+                t: ahead(cylinder.t, last.1),
+                r,
+                gm1: r / cv,
+                h: ahead(h, last.2),
+                yb: cylinder.yb,
+                yf: cylinder.yf,
+            };
+            *last = (cylinder.p, cylinder.t, h);
+        }
+    }
+}
+
+pub(super) struct MovePiston<'a, L: Lane> {
+    pub cylinder: &'a mut Cylinder<L>,
+    pub spec: &'a CylinderSpec<L>,
+    pub gas: &'a CylinderGas<L>,
+    pub theta: L,
+    pub sin: L,
+    pub cos: L,
+    pub dt: L,
+    pub flow: &'a Exchange<L>,
+}
+
+impl<L: Lane> Kernel for MovePiston<'_, L> {
+    type Output = StepParts<L>;
+    #[inline(always)]
+    fn run(self) -> StepParts<L> {
+        let v_new = self.spec.kinematics.volume(self.sin, self.cos);
+        self.cylinder.step(self.spec, self.gas, self.theta, v_new, self.dt, self.flow)
+    }
+}

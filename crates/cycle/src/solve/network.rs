@@ -1,0 +1,379 @@
+//! Pipes, volumes, junctions and openings as one network, carried through a step.
+//!
+//! The layout (which pipe ends where) is the same in every lane; sizes, gas, state and step are each lane's own.
+//! What stands at the far side of an end is a vessel: a reservoir that does not change, a volume of the network, or a
+//! vessel from outside (a cylinder), whose gains are handed back.
+
+use super::kernels::{Between, EndPoints, Fill, Meet, Orifice, Show, Sweep};
+use crate::duct::flux::{EndFlux, Flux};
+use crate::duct::state::Full;
+use crate::duct::{Cell, CellShape, DuctShape, Gas, Point};
+use crate::end::junction::{self, Branch, Leaving};
+use crate::end::orifice::closed;
+use crate::end::volume::{Gain, Volume};
+use crate::end::{Face, Vessel, Which, outward};
+use crate::lane::Lane;
+use std::ops::Range;
+
+/// A vessel of the network.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum At {
+    /// Does not change: open air.
+    Reservoir(usize),
+    /// A volume.
+    Volume(usize),
+    /// A cylinder.
+    Outside(usize),
+}
+
+/// What stands behind an end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Behind {
+    /// Nothing.
+    Closed,
+    /// A vessel behind an opening.
+    Vessel(At),
+    /// Other pipes.
+    Junction(usize),
+}
+
+/// End of a pipe.
+#[derive(Debug, Clone, Copy)]
+pub struct End<L> {
+    /// What stands behind it.
+    pub behind: Behind,
+    /// Effective area of the opening over the pipe's for flow into the pipe, 0 to 1.
+    pub share_in: L,
+    /// The same for flow out of the pipe.
+    pub share_out: L,
+    /// Area of the pipe, m².
+    pub area: L,
+    /// Flux of the last step.
+    pub last: EndFlux<L>,
+}
+
+/// A pipe in the network.
+#[derive(Debug, Clone)]
+pub struct Pipe<L> {
+    /// Its cells.
+    pub cells: Range<usize>,
+    /// Its shape.
+    pub shape: DuctShape<L>,
+    /// Before the first and after the last cell.
+    pub ends: [End<L>; 2],
+    /// Heat from the walls in the last step, J.
+    pub heat_j: L,
+}
+
+/// An opening between two vessels without a pipe.
+#[derive(Debug, Clone, Copy)]
+pub struct Opening<L> {
+    /// From here.
+    pub a: At,
+    /// To here.
+    pub b: At,
+    /// Effective area, m².
+    pub area: L,
+    /// Mass flow of the last step, kg/s, from `a` to `b`.
+    pub flow: L,
+}
+
+/// Pipes that meet.
+#[derive(Debug, Clone)]
+pub struct Meeting<L> {
+    /// The ends.
+    pub ends: Vec<(usize, Which)>,
+    /// What left in the last step.
+    pub leaving: Leaving<L>,
+}
+
+/// The network.
+#[derive(Debug, Clone)]
+pub struct Network<L: Lane> {
+    /// Gas of each lane.
+    pub gas: Gas<L>,
+    /// Cells of all pipes.
+    pub cells: Vec<Cell<L>>,
+    /// Their shapes.
+    pub shapes: Vec<CellShape<L>>,
+    /// Pipes.
+    pub pipes: Vec<Pipe<L>>,
+    /// Volumes.
+    pub volumes: Vec<Volume<L>>,
+    /// Reservoirs.
+    pub reservoirs: Vec<Vessel<L>>,
+    /// What each reservoir gained since the start (or since it was last cleared).
+    pub reservoir_gains: Vec<Gain<L>>,
+    /// Junctions.
+    pub meetings: Vec<Meeting<L>>,
+    /// Openings.
+    pub openings: Vec<Opening<L>>,
+    /// Vessels from outside: to be written before a step.
+    pub outside: Vec<Vessel<L>>,
+    volume_vessels: Vec<Vessel<L>>,
+    volume_gains: Vec<Gain<L>>,
+    points: Vec<[Full<L>; 2]>,
+}
+
+impl<L: Lane> Network<L> {
+    /// An empty network.
+    pub fn new(gas: Gas<L>) -> Self {
+        Self {
+            gas,
+            cells: Vec::new(),
+            shapes: Vec::new(),
+            pipes: Vec::new(),
+            volumes: Vec::new(),
+            reservoirs: Vec::new(),
+            reservoir_gains: Vec::new(),
+            meetings: Vec::new(),
+            openings: Vec::new(),
+            outside: Vec::new(),
+            volume_vessels: Vec::new(),
+            volume_gains: Vec::new(),
+            points: Vec::new(),
+        }
+    }
+
+    /// Adds a pipe with as many cells; its shape is to be written lane by lane.
+    pub fn add_pipe(&mut self, cells: usize, first: Behind, last: Behind) -> usize {
+        let start = self.cells.len();
+        let one = L::one();
+        let at = Point::at_rest(L::splat(1e5), L::splat(300.0), L::zero(), L::zero());
+        let end = |behind| End {
+            behind,
+            share_in: one,
+            share_out: one,
+            area: one,
+            last: EndFlux { flux: Flux::wall(at.p), face: at },
+        };
+        self.cells.extend(std::iter::repeat_n(Cell::from_point(&self.gas, &at), cells));
+        self.shapes.extend(std::iter::repeat_n(CellShape::blank(), cells));
+        self.pipes.push(Pipe {
+            cells: start..start + cells,
+            shape: DuctShape::blank(),
+            ends: [end(first), end(last)],
+            heat_j: L::zero(),
+        });
+        let index = self.pipes.len() - 1;
+        for (behind, which) in [(first, Which::First), (last, Which::Last)] {
+            if let Behind::Junction(j) = behind {
+                while self.meetings.len() <= j {
+                    self.meetings.push(Meeting { ends: Vec::new(), leaving: Leaving::at_rest(L::splat(300.0)) });
+                }
+                self.meetings[j].ends.push((index, which));
+            }
+        }
+        let full = Full::of(&self.gas, &self.cells[start]);
+        self.points.push([full; 2]);
+        index
+    }
+
+    /// Adds a volume.
+    pub fn add_volume(&mut self, volume: Volume<L>) -> At {
+        self.volumes.push(volume);
+        self.volume_vessels.push(volume.vessel(&self.gas));
+        self.volume_gains.push(Gain::none());
+        At::Volume(self.volumes.len() - 1)
+    }
+
+    /// Adds a reservoir.
+    pub fn add_reservoir(&mut self, vessel: Vessel<L>) -> At {
+        self.reservoirs.push(vessel);
+        self.reservoir_gains.push(Gain::none());
+        At::Reservoir(self.reservoirs.len() - 1)
+    }
+
+    /// Writes the shape of a pipe into a lane.
+    pub fn shape_lane(&mut self, pipe: usize, lane: usize, spec: &crate::duct::DuctSpec) {
+        let pipe = &mut self.pipes[pipe];
+        spec.put(lane, &mut pipe.shape, &mut self.shapes[pipe.cells.clone()]);
+        pipe.ends[0].area.set(lane, spec.area_m2(0.0));
+        pipe.ends[1].area.set(lane, spec.area_m2(1.0));
+    }
+
+    /// Fills a pipe, every lane with the same state.
+    pub fn fill(&mut self, pipe: usize, at: impl Fn(usize) -> Point<L>) {
+        let range = self.pipes[pipe].cells.clone();
+        let last = range.len() - 1;
+        for (n, i) in range.enumerate() {
+            self.cells[i] = Cell::from_point(&self.gas, &at(n));
+        }
+        for (end, n) in [(0, 0), (1, last)] {
+            self.pipes[pipe].ends[end].last.face = at(n);
+        }
+    }
+
+    /// The vessel at a place as it stands.
+    pub fn vessel(&self, at: At) -> Vessel<L> {
+        match at {
+            At::Reservoir(i) => self.reservoirs[i],
+            At::Volume(i) => self.volume_vessels[i],
+            At::Outside(i) => self.outside[i],
+        }
+    }
+
+    /// Greatest (|u| + c)/dx of all cells, 1/s, and the rate at which volumes fill: the first step's limit.
+    pub fn rate(&self) -> L {
+        let mut rate = L::splat(1.0);
+        for pipe in &self.pipes {
+            for cell in &self.cells[pipe.cells.clone()] {
+                let full = Full::of(&self.gas, cell);
+                rate = rate.max((full.at.u.abs() + full.c) * pipe.shape.inv_dx);
+            }
+        }
+        rate
+    }
+
+    /// One step. `gains` receives, for each end that a vessel from outside stands behind, what it gained:
+    /// `gains(index, mass, enthalpy per mass, yb, yf)` with the mass of the step, kg, negative for a loss (enthalpy
+    /// and shares are then the vessel's own). Returns the greatest (|u| + c)/dx met, 1/s.
+    pub fn step(&mut self, dt: L, mut gains: impl FnMut(usize, usize, L, L, L, L)) -> L {
+        let gas = &self.gas;
+        L::widest(Show {
+            gas,
+            volumes: &self.volumes,
+            gains: &mut self.volume_gains,
+            vessels: &mut self.volume_vessels,
+        });
+        for (pipe, to) in self.pipes.iter().zip(self.points.iter_mut()) {
+            let range = pipe.cells.clone();
+            let ghosts = [&pipe.ends[0].last.face, &pipe.ends[1].last.face];
+            let (cells, shapes) = (&self.cells[range.clone()], &self.shapes[range]);
+            L::widest(EndPoints { gas, cells, shapes, duct: &pipe.shape, ghosts, dt, to });
+        }
+        self.meet();
+        for p in 0..self.pipes.len() {
+            for which in [Which::First, Which::Last] {
+                self.solve_end(p, which, dt, &mut gains);
+            }
+        }
+        self.open(dt);
+        let mut rate = L::splat(1.0);
+        for pipe in &mut self.pipes {
+            let range = pipe.cells.clone();
+            let ends = [&pipe.ends[0].last, &pipe.ends[1].last];
+            let (cells, shapes) = (&mut self.cells[range.clone()], &self.shapes[range]);
+            let swept = L::widest(Sweep { gas: &self.gas, cells, shapes, duct: &pipe.shape, ends, dt });
+            rate = rate.max(swept.rate);
+            pipe.heat_j = swept.heat_j;
+        }
+        L::widest(Fill { gas: &self.gas, volumes: &mut self.volumes, gains: &self.volume_gains });
+        rate
+    }
+
+    fn meet(&mut self) {
+        for m in 0..self.meetings.len() {
+            let meeting = &self.meetings[m];
+            let n = meeting.ends.len();
+            let pick = |i: usize| {
+                let (pipe, which) = meeting.ends[i.min(n - 1)];
+                let side = usize::from(which == Which::Last);
+                Branch { end: self.points[pipe][side], which, area: self.pipes[pipe].ends[side].area }
+            };
+            let branches: [Branch<L>; junction::MOST] = core::array::from_fn(pick);
+            let zero = L::zero();
+            let mut faces =
+                [Face { mass: zero, h0: zero, p: zero, v: zero, t: zero, yb: zero, yf: zero }; junction::MOST];
+            let mut leaving = meeting.leaving;
+            L::widest(Meet { gas: &self.gas, branches: &branches[..n], leaving: &mut leaving, faces: &mut faces[..n] });
+            self.meetings[m].leaving = leaving;
+            for i in 0..n {
+                let (pipe, which) = self.meetings[m].ends[i];
+                self.pipes[pipe].ends[usize::from(which == Which::Last)].last = faces[i].end_flux(which);
+            }
+        }
+    }
+
+    fn solve_end(&mut self, pipe: usize, which: Which, dt: L, gains: &mut impl FnMut(usize, usize, L, L, L, L)) {
+        let side = usize::from(which == Which::Last);
+        let end = self.pipes[pipe].ends[side];
+        let full = &self.points[pipe][side];
+        let out = outward(full, which);
+        match end.behind {
+            Behind::Junction(_) => {}
+            Behind::Closed => self.pipes[pipe].ends[side].last = closed(full, out).end_flux(which),
+            Behind::Vessel(at) => {
+                let vessel = self.vessel(at);
+                let (share_in, share_out) = (end.share_in, end.share_out);
+                let face = L::widest(Orifice { end: full, outward: out, vessel: &vessel, share_in, share_out });
+                self.pipes[pipe].ends[side].last = face.end_flux(which);
+                let m = face.mass * end.area * dt;
+                match at {
+                    At::Reservoir(i) => self.reservoir_gains[i].add(m, face.h0, face.yb, face.yf),
+                    At::Volume(i) => self.volume_gains[i].add(m, face.h0, face.yb, face.yf),
+                    At::Outside(i) => gains(i, pipe, m, face.h0, face.yb, face.yf),
+                }
+            }
+        }
+    }
+
+    fn open(&mut self, dt: L) {
+        for o in 0..self.openings.len() {
+            let Opening { a, b, area, .. } = self.openings[o];
+            let (va, vb) = (self.vessel(a), self.vessel(b));
+            let stiff = |at: At, v: &Vessel<L>| match at {
+                At::Volume(i) => (v.gm1 + L::one()) * v.r * v.t / self.volumes[i].v,
+                At::Reservoir(_) | At::Outside(_) => L::zero(),
+            };
+            let stiffness = (stiff(a, &va) + stiff(b, &vb)) * dt;
+            let flow = L::widest(Between { a: &va, b: &vb, area, stiffness });
+            self.openings[o].flow = flow;
+            let m = flow * dt;
+            let forward = m.ge(L::zero());
+            let pick = |x: L, y: L| L::select(forward, x, y);
+            let (h, yb, yf) = (pick(va.h, vb.h), pick(va.yb, vb.yb), pick(va.yf, vb.yf));
+            for (at, gain) in [(a, -m), (b, m)] {
+                match at {
+                    At::Volume(i) => self.volume_gains[i].add(gain, h, yb, yf),
+                    At::Reservoir(i) => self.reservoir_gains[i].add(gain, h, yb, yf),
+                    At::Outside(_) => {}
+                }
+            }
+        }
+    }
+
+    /// Reservoirs' gains are those of the coming step only.
+    pub fn keep_reservoirs(&mut self) {
+        for gain in &mut self.reservoir_gains {
+            *gain = Gain::none();
+        }
+    }
+
+    /// What volumes gained in the step before is forgotten in a lane, as a new engine is put in.
+    pub fn forget_gains(&mut self, lane: usize) {
+        for gain in &mut self.volume_gains {
+            for x in [&mut gain.m, &mut gain.h, &mut gain.burned, &mut gain.fuel] {
+                x.set(lane, 0.0);
+            }
+        }
+    }
+
+    /// Passes mass with its enthalpy (J/kg) and shares into a vessel of the network after a step, as a charger does.
+    pub fn pass(&mut self, to: At, m: L, h: L, yb: L, yf: L) {
+        let mut gain = Gain::none();
+        gain.add(m, h, yb, yf);
+        match to {
+            At::Volume(i) => self.volumes[i].take(&self.gas, &gain),
+            At::Reservoir(i) => self.reservoir_gains[i].add(m, h, yb, yf),
+            At::Outside(_) => {}
+        }
+    }
+
+    /// Mass, energy (sensible and kinetic), burned gas and fuel vapour in pipes and volumes, of one lane.
+    pub fn contents(&self, lane: usize) -> [f64; 4] {
+        let mut sum = [0.0; 4];
+        for (cell, shape) in self.cells.iter().zip(&self.shapes) {
+            let v = 1.0 / shape.inv_volume.get(lane);
+            for (s, x) in sum.iter_mut().zip([cell.rho, cell.en, cell.burned, cell.fuel]) {
+                *s += x.get(lane) * v;
+            }
+        }
+        for volume in &self.volumes {
+            for (s, x) in sum.iter_mut().zip([volume.m, volume.e, volume.burned, volume.fuel]) {
+                *s += x.get(lane);
+            }
+        }
+        sum
+    }
+}

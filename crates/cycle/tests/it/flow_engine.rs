@@ -1,0 +1,116 @@
+//! Whole engines: what goes in comes out, lanes do not mix, single precision is enough.
+
+use crate::rig::{parts, text};
+use cycle::constants::Constants;
+use cycle::cylinder::{HeatModel, Phasing};
+use cycle::model::{Assembled, Mesh, Operating, assemble};
+use cycle::parts::EngineParts;
+use cycle::solve::run::{Lanes, Ran, Settle, Settled, run_lanes};
+use cycle::solve::trace;
+use std::sync::Arc;
+
+fn made(parts: &EngineParts, operating: &Operating) -> Assembled {
+    assemble(parts, operating, &Mesh::USUAL.times(1.5), Constants::shipped()).unwrap_or_else(|e| panic!("{e}"))
+}
+
+fn run(parts: &EngineParts, rpm: &[f64], lanes: Lanes) -> Vec<Ran> {
+    let made: Vec<Assembled> = rpm.iter().map(|r| made(parts, &Operating::full_load(*r))).collect();
+    let layout = Arc::new(made[0].layout.clone());
+    let jobs: Vec<_> = made.into_iter().map(|m| Arc::new(m.sizes)).collect();
+    run_lanes(&layout, &jobs, HeatModel::Woschni, &Settle::USUAL, lanes)
+}
+
+fn work(ran: &Ran) -> f64 {
+    ran.totals.cylinders.iter().map(|c| c.work_j).sum()
+}
+
+#[test]
+fn a_firing_engine_accounts_for_mass_and_energy() {
+    // the mean of the rounding of some hundred steps; the aim was 1e-6
+    for (build, rpm) in [("pushrod-v8", 4000.0), ("single-500", 6000.0), ("blown-hill-climb-four", 5000.0)] {
+        let engine = parts(&text(&format!("examples/builds/{build}")));
+        let made = made(&engine, &Operating::full_load(rpm));
+        let traced = trace(&made, 0, HeatModel::Woschni, &Settle::USUAL).expect("a settled cycle");
+        let ledger = traced.ledger;
+        println!("{build}: mass {:.1e}, energy {:.1e} of the whole", ledger.mass_share(), ledger.energy_share());
+        assert!(ledger.air_kg > 1e-4 && ledger.heat_j > 100.0, "{ledger:?}");
+        assert!(ledger.mass_share() < 1e-10, "{build}: {ledger:?}");
+        assert!(ledger.energy_share() < 1e-10, "{build}: {ledger:?}");
+    }
+}
+
+#[test]
+fn an_engine_turned_over_without_fire_accounts_for_energy() {
+    let engine = parts(&text("examples/builds/single-500"));
+    let operating = Operating { phasing: Some(Phasing::None), ..Operating::full_load(3000.0) };
+    let made = made(&engine, &operating);
+    let traced = trace(&made, 0, HeatModel::Woschni, &Settle::USUAL).expect("a settled cycle");
+    println!("{:?}", traced.ledger);
+    assert!(traced.ledger.mass_share() < 1e-10 && traced.ledger.energy_share() < 1e-10, "{:?}", traced.ledger);
+}
+
+#[test]
+fn a_trace_is_a_whole_cycle() {
+    let engine = parts(&text("examples/builds/single-500"));
+    let traced =
+        trace(&made(&engine, &Operating::full_load(6000.0)), 0, HeatModel::Woschni, &Settle::USUAL).expect("a cycle");
+    let n = traced.theta_deg.len();
+    assert!(n > 200, "{n} rows");
+    assert!(traced.theta_deg.windows(2).all(|w| w[0] <= w[1]), "angles rise");
+    assert!(traced.theta_deg[0] < 4.0 && traced.theta_deg[n - 1] > 715.0);
+    for list in [&traced.p_pa, &traced.v_m3, &traced.t_k, &traced.intake_pa, &traced.exhaust_pa] {
+        assert!(list.len() == n && list.iter().all(|x| x.is_finite() && *x > 0.0));
+    }
+    // the highest pressure comes soon after firing top dead centre, the least volume at it
+    let highest = (0..n).max_by(|a, b| traced.p_pa[*a].total_cmp(&traced.p_pa[*b])).expect("rows");
+    assert!((5.0..30.0).contains(&traced.theta_deg[highest]), "{}", traced.theta_deg[highest]);
+    // the air that the trace lets in is what the cylinder burned
+    let seconds_per_deg = 1.0 / (6.0 * 6000.0);
+    let inflow: f64 = (1..n)
+        .map(|i| {
+            0.5 * (traced.intake_kg_s[i] + traced.intake_kg_s[i - 1]) * (traced.theta_deg[i] - traced.theta_deg[i - 1])
+        })
+        .sum::<f64>()
+        * seconds_per_deg;
+    let trapped = traced.summary.expect("a cycle").trapped;
+    let fresh = trapped.mass_kg * (1.0 - trapped.yb);
+    assert!((inflow / fresh - 1.0).abs() < 0.15, "{inflow} kg in, {fresh} kg burn");
+}
+
+#[test]
+fn single_precision_is_near_enough_and_lanes_do_not_mix() {
+    let engine = parts(&text("examples/builds/single-500"));
+    let speeds = [2500.0, 4000.0, 5500.0, 7000.0];
+    let double = run(&engine, &speeds, Lanes::Double);
+    let eight = run(&engine, &speeds, Lanes::Eight);
+    for i in 0..speeds.len() {
+        assert_eq!(double[i].settled, Settled::Same, "{} rpm", speeds[i]);
+        let off = work(&eight[i]) / work(&double[i]) - 1.0;
+        println!("{} rpm: {off:+.5}", speeds[i]);
+        // both settle to a thousandth of their own cycles
+        assert!(off.abs() < 3e-3, "{} rpm: {off}", speeds[i]);
+    }
+    // alone, and as the last of nine (in a lane that another engine has left)
+    let alone = run(&engine, &speeds[1..2], Lanes::Eight);
+    assert_eq!(work(&alone[0]).to_bits(), work(&eight[1]).to_bits());
+    let many: Vec<f64> = (0..9).map(|i| if i == 8 { 4000.0 } else { 3000.0 + 500.0 * f64::from(i) }).collect();
+    let ninth = &run(&engine, &many, Lanes::Eight)[8];
+    assert_eq!(work(&alone[0]).to_bits(), work(ninth).to_bits());
+    let sixteen = run(&engine, &speeds[1..2], Lanes::Sixteen);
+    assert_eq!(work(&alone[0]).to_bits(), work(&sixteen[0]).to_bits());
+}
+
+#[test]
+fn a_halved_mesh_changes_little() {
+    let engine = parts(&text("examples/builds/single-500"));
+    for rpm in [3000.0, 5500.0, 6800.0] {
+        let on = |mesh: Mesh| {
+            let made = assemble(&engine, &Operating::full_load(rpm), &mesh, Constants::shipped()).expect("an engine");
+            let jobs = [Arc::new(made.sizes)];
+            work(&run_lanes(&Arc::new(made.layout), &jobs, HeatModel::Woschni, &Settle::USUAL, Lanes::Eight)[0])
+        };
+        let off = on(Mesh::USUAL) / on(Mesh::USUAL.halved()) - 1.0;
+        println!("{rpm} rpm: {off:+.4}");
+        assert!(off.abs() < 0.02, "{rpm} rpm: {off}");
+    }
+}

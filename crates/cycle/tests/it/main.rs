@@ -1,0 +1,17 @@
+//! Checks of the cycle against sources outside it.
+
+mod burning;
+mod calibration;
+mod closed_cycle;
+mod csv;
+mod cylinder_models;
+mod flow_ends;
+mod flow_engine;
+mod flow_rig;
+mod flow_steady;
+mod flow_waves;
+mod gas_state;
+mod lanes;
+mod parts;
+mod rig;
+mod trends;
