@@ -132,7 +132,7 @@ async function later(change) {
 /** Counts what is kept and writes how things stand, here and in the other tabs. */
 async function tell(change = {}) {
   await count(change);
-  tabs?.postMessage({ changed: true });
+  tabs?.postMessage({ changed: true, saved: change.saved });
 }
 
 async function count(change = {}) {
@@ -158,7 +158,7 @@ function announce(what, ids) {
 /** Starts with the page. */
 export function followQueue() {
   tabs?.addEventListener("message", ({ data }) => {
-    if (data.changed) void count();
+    if (data.changed) void count(data.saved ? { saved: data.saved, lost: null } : {});
     if (data.what) document.dispatchEvent(new CustomEvent(`queue-${data.what}`, { detail: data.ids }));
   });
   const now = () => {

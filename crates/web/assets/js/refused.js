@@ -35,10 +35,10 @@ function row(entry) {
       shown.select();
     }
   });
-  let asked = false;
+  // Asked once, struck at the second touch.
   const gone = button("Strike", () => {
-    if (asked) return void strike(entry.id);
-    asked = true;
+    if (gone.dataset.asked) return void strike(entry.id);
+    gone.dataset.asked = "yes";
     gone.textContent = "Strike it for good";
   });
   acts.append(copy, button("Send again", () => void tryAgain(entry.id)), gone);
@@ -47,12 +47,17 @@ function row(entry) {
 }
 
 async function show() {
-  const main = document.querySelector("main");
   const list = await refused();
-  document.querySelector(".refused")?.remove();
+  const main = document.querySelector("main");
+  const there = document.querySelector(".refused");
+  const names = list.map((entry) => entry.id + entry.why).join();
+  // What a person has in hand there stays as long as nothing changed.
+  if (there?.dataset.names === names) return;
+  there?.remove();
   if (!main || !list.length) return;
   const box = document.createElement("section");
   box.className = "banner refused";
+  box.dataset.names = names;
   box.setAttribute("role", "alert");
   const title = document.createElement("h2");
   title.textContent = list.length === 1 ? "The shop refused one entry that is kept on this tablet" : `The shop refused ${list.length} entries that are kept on this tablet`;

@@ -3,6 +3,9 @@
 
 const state = { lost: null, kept: 0, readings: true, refused: 0, stranger: "", signedOut: false, memory: false, saved: null, sending: false };
 
+/** What the shop itself wrote when it sent the page. */
+const first = document.getElementById("saved")?.textContent.trim() ?? "";
+
 export const clock = (time) =>
   `${String(time.getHours()).padStart(2, "0")}:${String(time.getMinutes()).padStart(2, "0")}`;
 
@@ -32,7 +35,8 @@ export function words() {
   }
   if (state.stranger && state.kept) return ["here", `${count} by ${state.stranger} kept on this tablet until ${state.stranger} signs in.`];
   if (state.kept) return ["sending", `${count} on the way to the shop, kept on this tablet.`];
-  return state.saved ? ["kept", `Saved in the shop, ${clock(state.saved)}`] : null;
+  if (state.saved) return ["kept", `Saved in the shop, ${clock(state.saved)}`];
+  return first ? ["kept", first] : null;
 }
 
 /** Writes the words wherever they stand. */

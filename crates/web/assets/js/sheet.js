@@ -2,13 +2,12 @@
 // Verdicts are the shop's; without link a reading is held against the numbers of its place alone, and that is said.
 import { Typing } from "./keypad.js";
 import { drawNeighbours, drawReading } from "./limit-bar.js";
-import { fetchPage } from "./swap.js";
 import { put, waitingFor } from "./queue.js";
-import { clock, isLost, write } from "./saved.js";
+import { write } from "./saved.js";
+import { byNumber, fill, list, number, over, replacing, restore, says } from "./sheet-cells.js";
+import { fetchPage } from "./swap.js";
 
 const PARTS = ["#sheet-head", "#sheet-grid", "#sheet-under"];
-const number = (text) => (text === undefined || text === "" ? null : Number(text));
-const list = (text) => (text ?? "").split(" ").filter(Boolean);
 
 class MeasuringSheet extends HTMLElement {
   connectedCallback() {
@@ -20,8 +19,13 @@ class MeasuringSheet extends HTMLElement {
     this.field = this.querySelector("input[name=typed]");
     this.dress();
     this.listen();
-    const start = this.querySelector("[data-place][aria-current]") ?? this.next(null) ?? this.querySelector("[data-place]");
-    void this.overlay().then(() => start && this.select(start.dataset.place, false));
+    this.typing = new Typing();
+    const chosen = this.querySelector("[data-place][aria-current]");
+    void this.overlay().then(() => {
+      const start = this.start(chosen);
+      if (start) this.select(start.dataset.place, false);
+      this.classList.add("alive");
+    });
   }
 
   // Controls that only work with scripts come out of their template.
@@ -31,16 +35,18 @@ class MeasuringSheet extends HTMLElement {
     // The tablet's own keys stay away; ours are larger.
     this.field.inputMode = "none";
     this.field.removeAttribute("required");
-    this.classList.add("alive");
   }
 
   listen() {
     this.addEventListener("click", (event) => this.clicked(event));
     this.addEventListener("submit", (event) => this.submitted(event));
-    this.addEventListener("keydown", (event) => this.key(event));
+    // Also where nothing has the focus: a gloved hand on a keyboard does not look for it.
+    document.addEventListener("keydown", (event) => {
+      if (this.isConnected && (this.contains(event.target) || event.target === document.body)) this.key(event);
+    });
     this.field.addEventListener("input", () => {
       this.began();
-      this.typing.take(this.typing.prefix && !this.field.value.includes(".") ? this.field.value : this.field.value);
+      this.typing.take(this.field.value);
       this.showTyped();
     });
     const mine = (jobs) => !jobs || jobs.includes(this.dataset.job);
@@ -69,6 +75,13 @@ class MeasuringSheet extends HTMLElement {
     const at = order.findIndex((cell) => cell.dataset.place === place);
     const wanted = (cell) => cell.dataset.state === "empty" && cell.dataset.optional === undefined;
     return [...order.slice(at + 1), ...order.slice(0, at + 1)].find(wanted) ?? null;
+  }
+
+  /** The place to begin with: the one of the address; else what the shop chose, unless something is kept there. */
+  start(chosen) {
+    const asked = this.cell(new URL(location.href).searchParams.get("place"));
+    const taken = chosen?.dataset.waits !== undefined;
+    return asked ?? (taken ? this.next(chosen.dataset.place) : chosen) ?? this.querySelector("[data-place]");
   }
 
   select(place, focus = true) {
@@ -212,7 +225,7 @@ class MeasuringSheet extends HTMLElement {
   key(event) {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
     const inField = event.target === this.field;
-    const inGrid = event.target.closest("a[data-place]") !== null;
+    const inGrid = event.target === document.body || event.target.closest("a[data-place]") !== null;
     if (!inField && !inGrid) return;
     const moves = { ArrowUp: [-1, 0], ArrowDown: [1, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1] };
     const move = moves[event.key];
@@ -437,7 +450,7 @@ class MeasuringSheet extends HTMLElement {
   }
 
   async showFresh(fresh) {
-    const inGrid = document.activeElement?.closest?.("a[data-place]") !== null;
+    const inGrid = this.querySelector("#sheet-grid")?.contains(document.activeElement);
     const under = this.querySelector("#sheet-under");
     const writing = under?.contains(document.activeElement) || [...(under?.querySelectorAll("textarea,input:not([type=hidden])") ?? [])].some((field) => field.value !== field.defaultValue);
     const box = this.querySelector("#sheet-grid .box");
@@ -452,8 +465,10 @@ class MeasuringSheet extends HTMLElement {
     this.append(...fresh.querySelectorAll("template[id^=bar-]"));
     const now = this.querySelector("#sheet-grid .box");
     if (now) now.scrollTo(left, top);
-    await this.overlay();
+    // At once: a key pressed in between must find its place.
+    this.markCurrent();
     if (inGrid) this.cell(this.place)?.focus({ preventScroll: true });
+    await this.overlay();
     if (this.typing.started) this.noteChange();
     this.showHand();
     document.dispatchEvent(new CustomEvent("refreshed"));
@@ -465,69 +480,6 @@ class MeasuringSheet extends HTMLElement {
     const there = list(this.cell(this.place)?.dataset.standing);
     if (there.some((id) => !(this.known ?? []).includes(id))) this.say("Somebody else has read this place while you type. Both readings will stand until one is chosen.");
   }
-}
-
-const replacing = (ids) => (ids?.length ? { replaces: ids } : {});
-
-/** A reading against the limits of its place, without its uncertainty. */
-function byNumber(value, { lo, hi }) {
-  if (!Number.isFinite(value)) return "";
-  const [low, high] = [number(lo), number(hi)];
-  if (low === null && high === null) return "none";
-  return (low !== null && value < low) || (high !== null && value > high) ? "outside" : "inside";
-}
-
-function over(value, { lo, hi, decimals }) {
-  const digits = number(decimals) ?? 3;
-  const [low, high] = [number(lo), number(hi)];
-  if (high !== null && value > high) return `${(value - high).toFixed(digits)} over`;
-  return low !== null && value < low ? `${(low - value).toFixed(digits)} under` : "";
-}
-
-/** What the panel says about a reading that stands. */
-function says(d) {
-  if (d.waits !== undefined) {
-    const by = byNumber(Number(d.number), d);
-    const verdict = { outside: `By its number it is ${over(Number(d.number), d)}.`, inside: "By its number it is inside.", none: "" }[by] ?? "";
-    return `${verdict} ${isLost() ? "The verdict, and what hangs on it, is worked out when the link is back." : "On its way to the shop."}`.trim();
-  }
-  return d.say ?? "";
-}
-
-/** Writes a reading into a cell, remembering what the shop had there. */
-function fill(cell, { id, text, typed = "", state }) {
-  cell.before ??= { html: cell.innerHTML, data: { ...cell.dataset }, name: cell.className, label: cell.getAttribute("aria-label") };
-  cell.classList.remove("out", "cant", "blank", "two");
-  cell.classList.add("waits");
-  const d = cell.dataset;
-  for (const key of ["beyond", "say", "two", "ask", "taint"]) delete d[key];
-  Object.assign(d, { number: text, typed, state, standing: id, waits: "" });
-  d.verdict = state === "read" ? byNumber(Number(text), d) : "none";
-  cell.classList.toggle("out", d.verdict === "outside");
-  cell.classList.toggle("blank", state === "empty");
-  const value = cell.querySelector(".v");
-  const prefix = text.startsWith(d.prefix ?? "") ? (d.prefix ?? "") : "";
-  const quiet = document.createElement("i");
-  quiet.textContent = prefix;
-  value.replaceChildren(...(prefix ? [quiet] : []), state === "empty" ? "··" : text.slice(prefix.length));
-  const bar = cell.querySelector("svg.bar");
-  if (bar) {
-    if (state === "read") drawReading(bar, Number(text), d.verdict === "outside" ? "outside" : "inside");
-    else bar.querySelector(".at")?.remove();
-  }
-  cell.setAttribute("aria-label", `${d.name}: ${state === "empty" ? "not measured" : text}, kept on this tablet`);
-}
-
-function restore(cell) {
-  const { before } = cell;
-  if (!before) return;
-  cell.innerHTML = before.html;
-  cell.className = before.name;
-  for (const key of Object.keys(cell.dataset)) delete cell.dataset[key];
-  Object.assign(cell.dataset, before.data);
-  if (before.label === null) cell.removeAttribute("aria-label");
-  else cell.setAttribute("aria-label", before.label);
-  delete cell.before;
 }
 
 customElements.define("measuring-sheet", MeasuringSheet);

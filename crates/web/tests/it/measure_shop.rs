@@ -33,7 +33,7 @@ async fn the_register_is_kept_and_an_overdue_instrument_is_seen() {
     };
     assert_eq!(bench.post("/instruments", &[("text", &text("12 months")), ("revision", "0")]).await.status, StatusCode::SEE_OTHER);
     let page = bench.get("/instruments").await;
-    assert!(page.has("overdue by") && page.has("One of one instruments is overdue"), "{}", page.text());
+    assert!(page.has("overdue by") && page.has("The one instrument is overdue"), "{}", page.text());
     // A fault names its place; what was typed stays; nothing is kept.
     let broken = text("12 months").replace("kind = ", "kidn = ");
     let answer = bench.post("/instruments", &[("text", &broken), ("revision", "1")]).await;

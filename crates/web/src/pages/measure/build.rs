@@ -198,9 +198,8 @@ fn figures(sheet: &Sheet, units: UnitSystem) -> Markup {
                 div.box tabindex="0" role="region" aria-label="Against limits" { table.judged {
                     tbody { @for line in judged { tr {
                         td.stands { (verdict_mark(line.verdict)) }
-                        th scope="row" { (line.label) }
+                        th scope="row" { (sentence(&line.label).trim_end_matches('.')) p.faint { (line.limit) } }
                         td.r { (sheet.figure(&line.of).map_or(String::new(), |f| figure_text(f, units))) }
-                        td.quiet { (line.limit) }
                     } } }
                 } }
             }

@@ -73,6 +73,7 @@ fn finding(own: &ShopRegister, today: Date) -> Markup {
     html! {
         @if own.revision == 0 { b { "A register to start from: nothing in it is calibrated. " } "Write in the shop\u{2019}s own instruments and keep it." }
         @else if bad == 0 { b { (count_capital(all)) " instruments, all in date." } }
+        @else if all == 1 { b { "The one instrument is overdue or never calibrated." } " What it reads is kept and marked." }
         @else { b { (count_capital(bad)) " of " (count(all)) " instruments " (if bad == 1 { "is" } else { "are" }) " overdue or never calibrated." } " What they read is kept and marked." }
     }
 }
@@ -90,10 +91,18 @@ fn row(instrument: &Instrument, today: Date, units: UnitSystem) -> Markup {
     let stands = stands(instrument, today);
     let last = instrument.calibrations.iter().rev().find(|c| c.on <= today);
     let kind = if instrument.measures == Dimension::Temperature { Dimension::TemperatureDifference } else { instrument.measures };
-    let unit = units.unit(kind).symbol;
     let amount = |si: f64| {
+        // Scales read grams in either system; what a stylus reads is too small for the usual unit.
+        let unit = match kind {
+            Dimension::Mass => "g",
+            Dimension::Length if si < 5e-7 => "\u{b5}m",
+            _ => units.unit(kind).symbol,
+        };
         let value = span_in_unit(si, kind, unit);
-        with_unit(&shown(value, decimals_of(value).max(0)), unit)
+        let first = decimals_of(value);
+        // A second digit where there is one: 0.012, but 0.002.
+        let fine = (value - shown(value, first).parse::<f64>().unwrap_or(value)).abs() > 0.02 * value;
+        with_unit(&shown(value, first + i32::from(fine)), unit)
     };
     html! {
         tr {
