@@ -36,6 +36,11 @@ fn address(browser: &Browser, css: &str) -> String {
     browser.attribute(&browser.one(css), "href").expect("an address")
 }
 
+/// Lets the news of what was just written arrive: it renews the page in place, and an element found before is gone then.
+fn calm(_: &Browser) {
+    std::thread::sleep(std::time::Duration::from_millis(900));
+}
+
 fn loaded(browser: &Browser) {
     browser.until("the page", "document.readyState === 'complete' && document.fonts.status === 'loaded'");
 }
@@ -50,6 +55,7 @@ fn an_engine_is_taken_in_judged_and_asked_about() {
     browser.put(&browser.one("#f-complaint"), "Knocks when it is hot.");
     browser.click(&browser.one("form.intake .send button"));
     browser.until("the job", "location.pathname === '/jobs/1'");
+    calm(&browser);
     browser.click(&browser.one("button[popovertarget=add]"));
     browser.click(&browser.one("#add a[href$='/claims/new']"));
     browser.put(&browser.one("#f-words"), "8.8 to 1, safe for the blower");
@@ -58,6 +64,7 @@ fn an_engine_is_taken_in_judged_and_asked_about() {
     browser.click(&browser.one("input[name=weight][value=decides_the_build]"));
     browser.click(&browser.one(".send button"));
     browser.until("the claims", "location.pathname === '/jobs/1/claims'");
+    calm(&browser);
     browser.click(&browser.one("article.cl .quote a"));
     browser.click(&browser.one("main .acts a[href*='/findings/new']"));
     assert_eq!(
@@ -71,6 +78,7 @@ fn an_engine_is_taken_in_judged_and_asked_about() {
     browser.click(&browser.one("input[name=severity][value=major]"));
     browser.click(&browser.one(".send button"));
     browser.until("the claim again", "document.querySelector('.suggestion')");
+    calm(&browser);
     assert!(browser.text_of(&browser.one(".suggestion")).contains("not true"));
     browser.click(&browser.one("input[name=verdict][value=not_true]"));
     browser.put(&browser.one("#f-because"), "One point high on all four.");

@@ -12,7 +12,7 @@ use record::{TruthVerdict, Weight};
 
 /// The page.
 pub(crate) async fn show(State(state): State<AppState>, prefs: Prefs) -> Result<Response, Fault> {
-    let body = html! {
+    let body = html! { div.marks-page {
         (marks::patterns())
         div.head { h1 { "Parts of the notebook" } p.finding { "Every mark has one meaning, on every page, in every light." } }
         section.sec.heavy { h2 { "Marks" } (lines()) }
@@ -60,7 +60,7 @@ pub(crate) async fn show(State(state): State<AppState>, prefs: Prefs) -> Result<
                 div { h3 { "No link to the shop" } div.banner.calm { (marks::asks()) div { p.what { "No link to the shop. Kept on this tablet." } p { "Entry goes on; what was written goes across when the link is back." } } } }
             }
         }
-    };
+    } };
     let page = Page { title: "Parts of the notebook".to_owned(), place: Place::None, trail: None, body };
     Ok(frame::respond(&state, &prefs, page))
 }

@@ -148,7 +148,7 @@ fn row(view: &JobView, place: usize, claim: &ClaimState) -> Markup {
         article.cl {
             div.c1 { span.no { (place) } p.quote { a href=(address) { "\u{201c}" (claim.words.trim_end_matches('.')) "\u{201d}" } } }
             div.c2 {
-                p { (found_sentences(&findings)) }
+                @if !(claim.ours && findings.is_empty()) { p { (found_sentences(&findings)) } }
                 @let how = instruments_of(&findings);
                 @if !how.is_empty() { p.small.faint { (how) } }
                 @if claim.ours { (proof(view, claim)) }
@@ -156,11 +156,23 @@ fn row(view: &JobView, place: usize, claim: &ClaimState) -> Markup {
             div.c3 { (thumbs(view, &claim.files, 2)) }
             div.c4 { (told_found(if claim.ours { "promised" } else { "told" }, claim.said.as_ref(), claim.allowance_si, &findings)) }
             div.c5 {
-                (standing_mark(claim))
+                (stands(view, claim))
                 @if claim.standing() == Standing::Open { (suggested(claim, &findings)) }
                 @if !claim.touches.is_empty() { small.quiet { (claim.touches) } } @else if claim.weight == Weight::ForTheRecord { small.quiet { "For the record" } }
             }
         }
+    }
+}
+
+/// How a claim stands; a promise that nobody judged stands as far as it is proved.
+fn stands(view: &JobView, claim: &ClaimState) -> Markup {
+    if !claim.ours || claim.standing() != Standing::Open {
+        return standing_mark(claim);
+    }
+    if claim.is_proved(&view.job.proofs(claim)) {
+        html! { span.vd { (marks::accepted()) "Proved" } }
+    } else {
+        html! { span.vd.open { (marks::ready()) "Not proved" } }
     }
 }
 

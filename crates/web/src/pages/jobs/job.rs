@@ -157,7 +157,7 @@ fn columns(view: &JobView, facts: &Facts, runs: &[Attached]) -> Markup {
                 @let at = reached(view, stage);
                 @let class = if stage == now { "now" } else if at.is_some() || stage < now { "done" } else { "todo" };
                 li class=(class) {
-                    h3 { (stage.name()) }
+                    h2 { (stage.name()) }
                     span.small.faint {
                         @match (&at, stage) {
                             (Some(at), _) => (short_day(at)),
@@ -329,7 +329,7 @@ fn told_and_found(view: &JobView) -> Markup {
         @if claims.is_empty() {
             div.empty.hone.low { p { "No claim written down yet" } a.btn href={"/jobs/" (number) "/claims/new"} { "Add a claim" } }
         } @else {
-            div.box tabindex="0" role="region" aria-labelledby="told-title" {
+            div.box tabindex="0" role="region" aria-label="Claims with what was told and found" {
                 table.cf {
                     thead { tr { th scope="col" { span.away { "Number" } } th scope="col" { "Claim" } th.r scope="col" { "told" } th.r scope="col" { "found" } th scope="col" { "Verdict" } th scope="col" { "Matters" } } }
                     tbody {

@@ -52,7 +52,7 @@ pub(crate) async fn list(
                             th scope="row" { a href={"/jobs/" (number) "/notebook/" (part.id)} { (it.component) } @if !it.position.is_empty() { br; span.small.faint { (it.position) } } }
                             td { (it.words) @if !it.maker.is_empty() { br; span.small.faint { (it.maker) } } }
                             td { @if it.part_number.is_empty() { span.faint { "\u{2013}" } } @else { (it.part_number) } }
-                            td { @if it.serial.is_empty() && it.lot.is_empty() { span.faint { "\u{2013}" } } (it.serial) @if !it.lot.is_empty() { br; span.small { "lot " (it.lot) } } }
+                            td { @if it.serial.is_empty() && it.lot.is_empty() { span.faint { "\u{2013}" } } (it.serial) @if !it.lot.is_empty() { @if !it.serial.is_empty() { br; } "lot " (it.lot) } }
                             td { @match it.promise.and_then(|id| view.job.claim(id)) { Some(promise) => a href={"/jobs/" (number) "/claims/" (promise.id)} { (super::forms::shorten(&promise.words, 60)) }, None => span.faint { "\u{2013}" } } }
                             td { @let files: Vec<_> = view.job.files.iter().filter(|f| it.shown_by.contains(&f.id) || f.value.about.contains(&part.id)).map(|f| f.id).collect(); div.thumbs { (thumbs(&view, &files, 2)) } }
                             td.small.quiet { (part.author) br; (day_and_clock(&part.at.to_string())) }

@@ -190,7 +190,7 @@ fn picture(
                 div.drawbar hidden {
                     p #draw-help.small.quiet { "Choose a mark, then press on the photo and pull. With the keyboard: arrow keys move the cross, Shift moves it further, Enter sets a point, Delete takes the last mark back." }
                 }
-                details.fold.small-fold.by-hand {
+                details.fold.small-fold.by-hand #by-hand {
                     summary { "Marks in numbers " span { (marks.len()) } }
                     div {
                         @for (i, mark) in marks.iter().enumerate() { label.tickbox { input type="checkbox" name="off" value=(i); "Take away: " (mark_words(mark)) } }

@@ -139,7 +139,7 @@ fn shown(state: &AppState, prefs: &Prefs, view: &JobView, sent: &Sent, errors: &
         form.entry.bring-photos #bring-photos method="post" action=(address) enctype="multipart/form-data" {
             (draw.trouble())
             (chooser(draw, "Bring in"))
-            details.fold.small-fold open[!sent.ids("about").is_empty() || !errors.none()] {
+            details.fold.small-fold #what-they-show open[!sent.ids("about").is_empty() || !errors.none()] {
                 summary { "What they show" }
                 div { (draw.line("caption", "What is to be seen", "")) (draw.ticks("about", "They show", "", &subjects(view))) }
             }
@@ -151,7 +151,7 @@ fn shown(state: &AppState, prefs: &Prefs, view: &JobView, sent: &Sent, errors: &
                 @let it = &kept.value;
                 li {
                     a href={(address) "/" (kept.id)} {
-                        (picture(it, "thumb", &caption_of(it)))
+                        (picture(it, "thumb", ""))
                         span.caption { (shorten(&caption_of(it), 80)) }
                     }
                     @if view.job.drawings.contains_key(&kept.id) { span.small.quiet { "drawn on" } }

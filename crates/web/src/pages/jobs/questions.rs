@@ -103,7 +103,7 @@ fn one(question: &Answered, view: &JobView, tried: Tried<'_>) -> Markup {
                 }
             }
             @if two { p.small.beyond { "Two answers were written without knowing of each other. One that takes the place of both settles it." } }
-            details.fold.small-fold open[mine.is_some() || two] {
+            details.fold.small-fold id={"answer-" (id)} open[mine.is_some() || two] {
                 summary { @match question.answers.len() { 0 => "Answer it", 1 => "Answer it anew", _ => "Settle it" } }
                 div {
                     form.entry method="post" action={"/jobs/" (view.row.number) "/questions/" (id) "/answer"} {

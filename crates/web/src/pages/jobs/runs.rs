@@ -165,7 +165,7 @@ pub(crate) fn on_run_page(state: &AppState, run: &Run) -> Result<Markup, Fault> 
                 h3 { "Job" }
                 @for view in &of { p { a href={"/jobs/" (view.row.number)} { "Job " (view.row.number) @if let Some(opened) = &view.job.opened { ": " (opened.value.title) } } } }
                 @if !here.is_empty() {
-                    details.fold.small-fold {
+                    details.fold.small-fold #attach-to {
                         summary { @if of.is_empty() { "Attach it to a job" } @else { "Attach it to another job" } }
                         div { ul.plainlist { @for line in &here { li { a href={"/jobs/" (line.number) "/runs?run=" (run.number) "#attach"} { "Job " (line.number) ": " (line.title) } } } } }
                     }

@@ -38,7 +38,7 @@ pub(crate) fn told_found(told: &str, said: Option<&Value>, allowance_si: Option<
             @match said { Some(said) => span.said { (told) " " (words(said)) }, None => span.faint { "no value " (told) } }
             br;
             @if !found_words.is_empty() { b.measured { "found " (found_words.join(", ")) } }
-            @else if findings.is_empty() { span.faint { "nothing found yet" } }
+            @else if findings.is_empty() { @if told == "told" { span.faint { "nothing found yet" } } }
             @else { b.measured { "nothing to measure" } }
         }
     }
