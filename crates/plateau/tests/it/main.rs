@@ -7,6 +7,7 @@ mod engine;
 mod errors;
 mod guards;
 mod help;
+mod jobs;
 mod people;
 mod predict;
 mod pull;

@@ -81,3 +81,37 @@ fn a_newer_text_of_the_dyno_does_not_move_an_older_run() {
     // 1 lb-ft is 0.3048 m × 0.45359237 kg × 9.80665 m/s² = 1.3558179 N·m, each by definition.
     assert!((mean(&moved) / before - 0.3048 * 0.45359237 * 9.80665).abs() < 1e-9);
 }
+
+#[test]
+fn a_shop_is_backed_up_and_restored_from_the_terminal() {
+    let dir = tempfile::tempdir().unwrap();
+    let log = write(dir.path(), "pull.csv", &sweep(1, 1.0, "Torque (Nm)"));
+    let path = |name: &str| dir.path().join(name).to_string_lossy().into_owned();
+    let (shop, zip, back) = (path("shop"), path("shop.zip"), path("back"));
+    assert_eq!(out(plateau().args(["keep", &log, "--shop", &shop])).2, 0);
+    let (text, errors, code) = out(plateau().args(["backup", &zip, "--shop", &shop]));
+    assert_eq!((errors.as_str(), code), ("", 0));
+    assert!(text.starts_with(&format!("Backed up into {zip}: 1 file and the database")), "{text}");
+    let (_, errors, code) = out(plateau().args(["backup", &zip, "--shop", &shop]));
+    assert!(code == 1 && errors.contains("--replace"), "{errors}");
+    assert_eq!(out(plateau().args(["backup", &zip, "--replace", "--shop", &shop])).2, 0);
+
+    let folder = dir.path().join("copies");
+    std::fs::create_dir(&folder).unwrap();
+    let (json, _, code) = out(plateau().args(["backup", "--json", &path("copies"), "--shop", &shop]));
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!((code, &json["files"]), (0, &1.into()));
+    let made = std::fs::read_dir(&folder).unwrap().next().unwrap().unwrap().file_name().into_string().unwrap();
+    assert!(
+        made.starts_with("shop-20") && made.ends_with(".zip") && made.len() == "shop-2026-04-08-081000.zip".len(),
+        "{made}"
+    );
+
+    let (text, errors, code) = out(plateau().args(["restore", &zip, "--into", &back]));
+    assert_eq!((errors.as_str(), code), ("", 0));
+    assert!(text.contains("All is there and unharmed: 0 jobs with 0 entries, 1 run, 1 file"), "{text}");
+    let (_, errors, code) = out(plateau().args(["restore", &zip, "--into", &back]));
+    assert!(code == 1 && errors.contains("is not empty"), "{errors}");
+    let list = |shop: &str| out(plateau().args(["runs", "--json", "--shop", shop])).0;
+    assert_eq!(list(&back), list(&shop));
+}
