@@ -93,7 +93,8 @@ fn a_bore_is_read_with_the_keys_and_leads_on_to_the_next_place() {
     save(&browser);
     wait_for_cell(&browser, &place(1), "92.753");
     // Taken back: what stood before stands again.
-    browser.until("the next place", "document.querySelector('#hand-name').textContent === 'Cylinder 1, middle, across'");
+    browser
+        .until("the next place", "document.querySelector('#hand-name').textContent === 'Cylinder 1, middle, across'");
     tap(&browser, "[data-hand=undo]");
     wait_for_cell(&browser, &place(1), "92.771");
     // A whole number, and rubbing out.
@@ -129,7 +130,10 @@ fn a_sheet_is_filled_from_the_keyboard_alone() {
         browser.keys(&keys);
         wait_for_cell(&browser, &place(n), text);
         if n < 5 {
-            browser.until("focus on the next place", &format!("document.activeElement.dataset.place === '{}'", place(n + 1)));
+            browser.until(
+                "focus on the next place",
+                &format!("document.activeElement.dataset.place === '{}'", place(n + 1)),
+            );
         }
     }
     // Arrows move, digits of a whole number may be typed as they are, Escape gives up, Backspace rubs out.
@@ -160,7 +164,8 @@ fn without_link_readings_are_kept_and_sent_once_in_order() {
         save(&browser);
         wait_for_cell(&browser, &place(n), &format!("{text} waits"));
     }
-    browser.until("the state", "document.querySelector('#saved').textContent.includes('4 readings kept on this tablet')");
+    browser
+        .until("the state", "document.querySelector('#saved').textContent.includes('4 readings kept on this tablet')");
     browser.until("the count", "document.querySelector('[data-progress]').textContent === '4 of 24'");
     // The page is opened again without link: it comes from the tablet, says so, and the readings are still there.
     browser.go(&address());
@@ -221,7 +226,10 @@ fn an_entry_that_the_shop_refuses_is_shown_and_never_dropped() {
     ));
     browser.until("the refusal", "document.querySelector('.refused')?.textContent.includes('ninety')");
     browser.go("/jobs/1");
-    browser.until("the refusal on another page", "document.querySelector('.refused')?.textContent.includes('Cylinder 1, top, across: ninety')");
+    browser.until(
+        "the refusal on another page",
+        "document.querySelector('.refused')?.textContent.includes('Cylinder 1, top, across: ninety')",
+    );
     assert!(browser.text_of(&browser.one("#saved")).contains("refused 1 entry"));
     // What comes after it is not held up.
     browser.go(&address());
@@ -229,7 +237,8 @@ fn an_entry_that_the_shop_refuses_is_shown_and_never_dropped() {
     press(&browser, "52");
     save(&browser);
     wait_for_cell(&browser, &place(0), "92.752");
-    let strike = "[...document.querySelectorAll('.refused button')].find(b => b.textContent.startsWith('Strike')).click()";
+    let strike =
+        "[...document.querySelectorAll('.refused button')].find(b => b.textContent.startsWith('Strike')).click()";
     browser.js(strike);
     browser.js(strike);
     browser.until("it is gone", "!document.querySelector('.refused')");
@@ -275,7 +284,10 @@ fn two_tablets_on_one_sheet_see_each_other_within_a_second() {
     two.until("a choice", "document.querySelector('[data-choose=\"92.754 mm\"]')");
     tap(&two, "[data-choose='92.754 mm']");
     wait_for_cell(&one, "cylinder 2/top/across", "92.754");
-    one.until("it is settled", "!document.querySelector(`a[data-place='cylinder 2/top/across']`).classList.contains('two')");
+    one.until(
+        "it is settled",
+        "!document.querySelector(`a[data-place='cylinder 2/top/across']`).classList.contains('two')",
+    );
     assert_eq!(received(&shop).len(), 4 + 3);
 }
 
@@ -311,7 +323,9 @@ fn axe_finds_nothing_where_things_are_measured() {
                     alive(&browser);
                 }
                 browser.js("document.querySelectorAll('details').forEach(d => d.open = true)");
-                all.extend(findings(&browser, &axe).into_iter().map(|line| format!("{path}, {scheme}, {width} px: {line}")));
+                all.extend(
+                    findings(&browser, &axe).into_iter().map(|line| format!("{path}, {scheme}, {width} px: {line}")),
+                );
             }
         }
     }

@@ -92,6 +92,7 @@ class MeasuringSheet extends HTMLElement {
     this.known = null;
     this.again = false;
     this.markCurrent();
+    this.layOut(cell.dataset);
     this.showHand();
     if (focus) cell.focus({ preventScroll: true });
     cell.scrollIntoView({ block: "nearest", inline: "nearest" });
@@ -387,10 +388,18 @@ class MeasuringSheet extends HTMLElement {
     this.say(`${name}: ${last.typed} taken back`);
   }
 
-  /** The instrument that was chosen, where it is not the sheet's first. */
+  /** The instrument that was chosen; none for the sheet's usual one where it is meant. */
   instrument() {
-    const chosen = this.querySelector("select[name=instrument]")?.selectedOptions[0];
-    return chosen?.dataset.used ? { instrument: JSON.parse(chosen.dataset.used) } : {};
+    const choice = this.querySelector("select[name=instrument]");
+    const used = choice?.selectedOptions[0]?.dataset.used;
+    const usual = choice?.selectedIndex === 0 && this.cell(this.place)?.dataset.usual !== undefined;
+    return used && !usual ? { instrument: JSON.parse(used) } : {};
+  }
+
+  /** Lays the instrument out that a place is meant to be read with. */
+  layOut({ instrument }) {
+    const choice = this.querySelector("select[name=instrument]");
+    if (choice) choice.selectedIndex = instrument === undefined ? choice.options.length - 1 : Number(instrument);
   }
 
   say(words) {

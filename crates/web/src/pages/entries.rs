@@ -99,16 +99,23 @@ pub(crate) async fn take(State(state): State<AppState>, who: Who, bytes: Bytes) 
 
 fn taken(notebook: &Notebook, writer: &Writer, account: &str, bytes: &[u8]) -> Result<Vec<Written>, Refusal> {
     let bad = |words: String| Refusal::whole(StatusCode::BAD_REQUEST, words);
-    let sent: Sent = serde_json::from_slice(bytes).map_err(|e| bad(format!("what was sent cannot be read: {e}; nothing was written")))?;
+    let sent: Sent = serde_json::from_slice(bytes)
+        .map_err(|e| bad(format!("what was sent cannot be read: {e}; nothing was written")))?;
     if sent.entries.is_empty() || sent.entries.len() > MOST {
-        return Err(bad(format!("{} entries were sent, 1 to {MOST} are taken at once; nothing was written", sent.entries.len())));
+        return Err(bad(format!(
+            "{} entries were sent, 1 to {MOST} are taken at once; nothing was written",
+            sent.entries.len()
+        )));
     }
     if !sent.author.is_empty() && !account.is_empty() && sent.author != account {
         return Err(Refusal {
             stranger: true,
             ..Refusal::whole(
                 StatusCode::FORBIDDEN,
-                format!("these entries were made by {}, and {account} is signed in; nothing was written. They are taken when {} signs in", sent.author, sent.author),
+                format!(
+                    "these entries were made by {}, and {account} is signed in; nothing was written. They are taken when {} signs in",
+                    sent.author, sent.author
+                ),
             )
         });
     }

@@ -82,10 +82,17 @@ fn length(text: &str) -> Stated {
 fn seed(notebook: &Notebook) -> (Id, Id) {
     let writer = Writer::alone("builder");
     let job = Notebook::new_id();
-    let opened = JobOpened { title: "2.4-litre four, blown".into(), built_for: "endurance".into(), ..JobOpened::default() };
+    let opened =
+        JobOpened { title: "2.4-litre four, blown".into(), built_for: "endurance".into(), ..JobOpened::default() };
     notebook.open_job(job, Draft::now(Body::JobOpened(opened)), &writer).unwrap();
     let template = record::sheet::shipped().iter().find(|t| t.key == "bores").unwrap();
-    let given = [("bore_least", "92.740"), ("bore_aim", "92.750"), ("bore_greatest", "92.760"), ("piston", "92.695"), ("stroke", "90.36")];
+    let given = [
+        ("bore_least", "92.740"),
+        ("bore_aim", "92.750"),
+        ("bore_greatest", "92.760"),
+        ("piston", "92.695"),
+        ("stroke", "90.36"),
+    ];
     let register = record::instrument::starter();
     let today = record::instrument::day_of("2026-03-18").unwrap();
     let begun = SheetBegun {
@@ -142,7 +149,13 @@ async fn a_sheet_is_filled_by_plain_forms_and_leads_on() {
     let answer = job.read("cylinder 1/middle/along", "92.771").await;
     assert!(answer.header("location").ends_with("middle%2Falong"), "{}", answer.header("location"));
     let page = job.page("cylinder 1/middle/along").await;
-    for part in ["4 of 24", "0.011 over", "The other three in this bore read 92.751 to 92.752.", "Measure again", "data-verdict=\"outside\""] {
+    for part in [
+        "4 of 24",
+        "0.011 over",
+        "The other three in this bore read 92.751 to 92.752.",
+        "Measure again",
+        "data-verdict=\"outside\"",
+    ] {
         assert!(page.has(part), "`{part}` is missing in {}", page.text());
     }
     // Read again: the new one takes the place of the old one, which stays in the record.
@@ -273,7 +286,10 @@ async fn entries_are_written_once_all_or_none_and_refusals_name_the_entry() {
     let job = Job::open();
     let before = job.entries();
     let ids: Vec<Id> = (0..3).map(|_| Notebook::new_id()).collect();
-    let good = json!([job.reading(ids[0], "cylinder 1/top/across", "92.752 mm", &[]), job.reading(ids[1], "cylinder 1/top/along", "92.751", &[])]);
+    let good = json!([
+        job.reading(ids[0], "cylinder 1/top/across", "92.752 mm", &[]),
+        job.reading(ids[1], "cylinder 1/top/along", "92.751", &[])
+    ]);
     for _ in 0..3 {
         let answer = job.post(good.clone()).await;
         assert_eq!(answer.status, StatusCode::OK, "{}", answer.text());
@@ -289,7 +305,10 @@ async fn entries_are_written_once_all_or_none_and_refusals_name_the_entry() {
         assert!(said["error"].as_str().unwrap().contains(words), "{said}");
     };
     // The second of two cannot be read: nothing of it is written.
-    let mixed = json!([job.reading(ids[2], "cylinder 2/top/across", "92.752", &[]), job.reading(Notebook::new_id(), "cylinder 2/top/along", "ninety", &[])]);
+    let mixed = json!([
+        job.reading(ids[2], "cylinder 2/top/across", "92.752", &[]),
+        job.reading(Notebook::new_id(), "cylinder 2/top/along", "ninety", &[])
+    ]);
     refused(job.post(mixed).await, StatusCode::UNPROCESSABLE_ENTITY, 2, "ninety");
     assert_eq!(job.entries(), before + 2);
     let stranger = json!([job.reading(ids[2], "cylinder 9/top/across", "92.752", &[])]);
@@ -299,7 +318,8 @@ async fn entries_are_written_once_all_or_none_and_refusals_name_the_entry() {
     refused(job.post(other).await, StatusCode::CONFLICT, 1, "another entry");
     // A number that does not say what its text says.
     let mut lie = job.reading(Notebook::new_id(), "cylinder 2/top/across", "92.752 mm", &[]);
-    lie["body"]["value"] = json!({ "quantity": { "text": "92.752 mm", "dimension": "length", "si": 0.0927, "step_si": 1e-6 } });
+    lie["body"]["value"] =
+        json!({ "quantity": { "text": "92.752 mm", "dimension": "length", "si": 0.0927, "step_si": 1e-6 } });
     refused(job.post(json!([lie])).await, StatusCode::UNPROCESSABLE_ENTITY, 1, "not the same");
     let mut ahead = job.reading(Notebook::new_id(), "cylinder 2/top/across", "92.752 mm", &[]);
     ahead["at"] = json!("2099-01-01T00:00:00Z");
@@ -331,16 +351,31 @@ async fn a_sheet_is_begun_with_what_the_build_and_other_sheets_know() {
     }
     let form = job.bench.get("/jobs/1/sheets/new?template=bores").await;
     assert!(form.has("value=\"90.36") && form.has("from the build"), "{}", form.text());
-    let mut fields = vec![("template", "bores"), ("title", ""), ("unit", "mm"), ("count_cylinders", "40"), ("built_for", "endurance"), ("given_piston", "wide")];
+    let mut fields = vec![
+        ("template", "bores"),
+        ("title", ""),
+        ("unit", "mm"),
+        ("count_cylinders", "40"),
+        ("built_for", "endurance"),
+        ("given_piston", "wide"),
+    ];
     let answer = job.bench.post("/jobs/1/sheets/new", &fields).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
     for part in ["Write what is measured", "A whole number from 1 to 16", "value=\"wide\""] {
         assert!(answer.has(part), "`{part}` is missing in {}", answer.text());
     }
     fields = vec![
-        ("template", "bores"), ("title", "Bores, second look"), ("unit", "mm"), ("count_cylinders", "6"), ("built_for", "drag"),
-        ("given_bore_least", "92.740"), ("given_bore_greatest", "92.760"), ("given_piston/cylinder 2", "92.650"),
-        ("instrument_0", "bore_gauge"), ("set_on", "92.750 ring"), ("temperature", "20.1"),
+        ("template", "bores"),
+        ("title", "Bores, second look"),
+        ("unit", "mm"),
+        ("count_cylinders", "6"),
+        ("built_for", "drag"),
+        ("given_bore_least", "92.740"),
+        ("given_bore_greatest", "92.760"),
+        ("given_piston/cylinder 2", "92.650"),
+        ("instrument_0", "bore_gauge"),
+        ("set_on", "92.750 ring"),
+        ("temperature", "20.1"),
     ];
     let answer = job.bench.post("/jobs/1/sheets/new", &fields).await;
     assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}", answer.text());
@@ -356,8 +391,14 @@ async fn every_template_makes_a_page() {
     let job = Job::open();
     for template in record::sheet::shipped() {
         let unit = template.units.first().map_or("", String::as_str);
-        let counts: Vec<(String, String)> = template.counts.iter().map(|c| (format!("count_{}", c.key), c.usual.to_string())).collect();
-        let mut fields = vec![("template", template.key.as_str()), ("title", template.title.as_str()), ("unit", unit), ("built_for", "drag")];
+        let counts: Vec<(String, String)> =
+            template.counts.iter().map(|c| (format!("count_{}", c.key), c.usual.to_string())).collect();
+        let mut fields = vec![
+            ("template", template.key.as_str()),
+            ("title", template.title.as_str()),
+            ("unit", unit),
+            ("built_for", "drag"),
+        ];
         fields.extend(counts.iter().map(|(k, v)| (k.as_str(), v.as_str())));
         let answer = job.bench.post("/jobs/1/sheets/new", &fields).await;
         assert_eq!(answer.status, StatusCode::SEE_OTHER, "{}: {}", template.key, answer.text());

@@ -29,9 +29,14 @@ async fn the_register_is_kept_and_an_overdue_instrument_is_seen() {
     assert_clean(&page.text());
     assert!(page.has("nothing in it is calibrated") && page.has("never calibrated"));
     let text = |days: &str| {
-        format!("version = 1\ntitle = \"bench\"\n[[instrument]]\nkey = \"gauge\"\nname = \"Bore gauge 2\"\nkind = \"bore gauge\"\nmeasures = \"length\"\nstep = \"0.001 mm\"\nplus_minus = \"0.004 mm\"\ninterval = \"{days}\"\nstanding = \"certificate\"\n[[instrument.calibration]]\non = \"2020-01-15\"\nby = \"own ring\"\n")
+        format!(
+            "version = 1\ntitle = \"bench\"\n[[instrument]]\nkey = \"gauge\"\nname = \"Bore gauge 2\"\nkind = \"bore gauge\"\nmeasures = \"length\"\nstep = \"0.001 mm\"\nplus_minus = \"0.004 mm\"\ninterval = \"{days}\"\nstanding = \"certificate\"\n[[instrument.calibration]]\non = \"2020-01-15\"\nby = \"own ring\"\n"
+        )
     };
-    assert_eq!(bench.post("/instruments", &[("text", &text("12 months")), ("revision", "0")]).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(
+        bench.post("/instruments", &[("text", &text("12 months")), ("revision", "0")]).await.status,
+        StatusCode::SEE_OTHER
+    );
     let page = bench.get("/instruments").await;
     assert!(page.has("overdue by") && page.has("The one instrument is overdue"), "{}", page.text());
     // A fault names its place; what was typed stays; nothing is kept.
@@ -42,8 +47,14 @@ async fn the_register_is_kept_and_an_overdue_instrument_is_seen() {
     for part in ["Line 6, column 1", "did you mean `kind`?", "kidn = "] {
         assert!(answer.has(part), "`{part}` is missing in {}", answer.text());
     }
-    assert_eq!(bench.post("/instruments", &[("text", &text("20 years")), ("revision", "0")]).await.status, StatusCode::CONFLICT);
-    assert_eq!(bench.post("/instruments", &[("text", &text("20 years")), ("revision", "1")]).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(
+        bench.post("/instruments", &[("text", &text("20 years")), ("revision", "0")]).await.status,
+        StatusCode::CONFLICT
+    );
+    assert_eq!(
+        bench.post("/instruments", &[("text", &text("20 years")), ("revision", "1")]).await.status,
+        StatusCode::SEE_OTHER
+    );
     assert!(bench.get("/instruments").await.has("in date to"));
 }
 
@@ -53,7 +64,8 @@ async fn a_shop_writes_its_own_sheet_and_takes_it_away_again() {
     open(&bench);
     assert_clean(&bench.get("/templates").await.text());
     let shipped = record::sheet::shipped().iter().find(|t| t.key == "end_play").unwrap();
-    let own = shipped.text.replace("key = \"end_play\"", "key = \"pump_play\"").replace(&shipped.title, "Pump end play");
+    let own =
+        shipped.text.replace("key = \"end_play\"", "key = \"pump_play\"").replace(&shipped.title, "Pump end play");
     assert_eq!(bench.post("/templates/new", &[("text", &own), ("revision", "0")]).await.status, StatusCode::SEE_OTHER);
     assert!(bench.get("/templates").await.has("Pump end play"));
     assert!(bench.get("/jobs/1/sheets/new").await.has("Pump end play"));
@@ -65,7 +77,10 @@ async fn a_shop_writes_its_own_sheet_and_takes_it_away_again() {
     let answer = bench.post("/templates/new", &[("text", &own), ("revision", "0")]).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(answer.has("there already") || answer.has("already"), "{}", answer.text());
-    assert_eq!(bench.post("/templates/pump_play", &[("text", ""), ("revision", "1")]).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(
+        bench.post("/templates/pump_play", &[("text", ""), ("revision", "1")]).await.status,
+        StatusCode::SEE_OTHER
+    );
     assert!(!bench.get("/jobs/1/sheets/new").await.has("Pump end play"));
 }
 
@@ -102,7 +117,16 @@ async fn every_test_before_teardown_can_be_written() {
         ("cranking", &[("r0_last", "178 psi"), ("h_station_pressure", "98.2 kPa"), ("h_altitude", "620 m")]),
         ("leak_down", &[("h_shows", "lost"), ("r0_reading", "6"), ("r0_air_at", "filler"), ("r1_reading", "25 %")]),
         ("leak_down_aircraft", &[("h_supply", "80 psi"), ("r0_held", "72 psi")]),
-        ("oil_pressure", &[("r0_speed", "900"), ("r0_pressure", "15 psi"), ("r0_idle", "yes"), ("r1_speed", "3000 rpm"), ("r1_pressure", "310 kPa")]),
+        (
+            "oil_pressure",
+            &[
+                ("r0_speed", "900"),
+                ("r0_pressure", "15 psi"),
+                ("r0_idle", "yes"),
+                ("r1_speed", "3000 rpm"),
+                ("r1_pressure", "310 kPa"),
+            ],
+        ),
         ("vacuum", &[("h_idle", "17 inHg vac"), ("h_needle", "steady")]),
         ("cylinder_balance", &[("h_idle_speed", "900"), ("r0_drop", "80"), ("r1_drop", "20")]),
         ("noise", &[("r0_words", "heavy knock"), ("r0_place", "bottom"), ("r0_softer", "3, 4"), ("r0_heavy", "yes")]),
@@ -122,7 +146,15 @@ async fn every_test_before_teardown_can_be_written() {
         assert_eq!(view.job.tests.last().unwrap().value.key(), *key);
     }
     let view = bench.state.notebook().job(1).unwrap();
-    let noise = view.job.tests.iter().find_map(|t| match &t.value { TestBefore::Noise(n) => Some(n), _ => None }).unwrap();
+    let noise = view
+        .job
+        .tests
+        .iter()
+        .find_map(|t| match &t.value {
+            TestBefore::Noise(n) => Some(n),
+            _ => None,
+        })
+        .unwrap();
     assert_eq!(noise.heard[0].killed.len(), 2);
     assert!(noise.heard[0].heavy);
     // Percent lost and percent held are never guessed apart.
@@ -136,7 +168,11 @@ async fn every_test_before_teardown_can_be_written() {
 async fn measured_values_are_shown_before_they_are_written_into_the_build() {
     let bench = Bench::new();
     let job = open(&bench);
-    let told = write(&bench, job, Body::BuildStated(BuildStated { which: WhichBuild::Agreed, toml: BUILD.to_owned(), replaces: Vec::new() }));
+    let told = write(
+        &bench,
+        job,
+        Body::BuildStated(BuildStated { which: WhichBuild::Agreed, toml: BUILD.to_owned(), replaces: Vec::new() }),
+    );
     let template = record::sheet::shipped().iter().find(|t| t.key == "bores").unwrap();
     let sheet = write(
         &bench,
@@ -163,7 +199,19 @@ async fn measured_values_are_shown_before_they_are_written_into_the_build() {
     for cylinder in 1..=4 {
         for place in ["top/across", "top/along", "middle/across", "middle/along", "bottom/across", "bottom/along"] {
             let stated = Stated::read("92.752 mm", quantity::Dimension::Length, None).unwrap();
-            write(&bench, job, Body::Reading(Reading { sheet, place: format!("cylinder {cylinder}/{place}"), value: Value::Quantity(stated), instrument: None, replaces: vec![], repeats: vec![], remark: String::new() }));
+            write(
+                &bench,
+                job,
+                Body::Reading(Reading {
+                    sheet,
+                    place: format!("cylinder {cylinder}/{place}"),
+                    value: Value::Quantity(stated),
+                    instrument: None,
+                    replaces: vec![],
+                    repeats: vec![],
+                    remark: String::new(),
+                }),
+            );
         }
     }
     let page = bench.get("/jobs/1/build/measured").await;
@@ -181,7 +229,13 @@ async fn measured_values_are_shown_before_they_are_written_into_the_build() {
     let view = bench.state.notebook().job(1).unwrap();
     let build = view.job.build(WhichBuild::Agreed).unwrap();
     assert_eq!(build.value.replaces, vec![told]);
-    assert!(build.value.toml.contains("92.752") && build.value.toml.contains("measured") && build.value.toml.contains("# of the owner's words"), "{}", build.value.toml);
+    assert!(
+        build.value.toml.contains("92.752")
+            && build.value.toml.contains("measured")
+            && build.value.toml.contains("# of the owner's words"),
+        "{}",
+        build.value.toml
+    );
     // The page that was open before that is overtaken.
     let answer = bench.post("/jobs/1/build/measured", &[("which", "agreed"), ("known", &known), ("take", &take)]).await;
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
@@ -197,6 +251,9 @@ async fn a_build_that_cannot_be_read_is_shown_again_with_its_place() {
     assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert_clean(&answer.text());
     assert!(answer.has("Line 10, column") && answer.has("90.36 mmm"), "{}", answer.text());
-    assert_eq!(bench.post("/jobs/1/build", &[("which", "agreed"), ("text", BUILD)]).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(
+        bench.post("/jobs/1/build", &[("which", "agreed"), ("text", BUILD)]).await.status,
+        StatusCode::SEE_OTHER
+    );
     assert!(bench.get("/jobs/1/build").await.has("As agreed"));
 }

@@ -1,7 +1,7 @@
 //! What is done on a sheet, as plain forms: each act writes an entry and leads on.
 
 use super::sheet::{Open, draw_again, next_place};
-use super::spots::spots;
+use super::spots::{Kinds, spots};
 use crate::accounts::Who;
 use crate::fault::Fault;
 use crate::pages::jobs::sent::{Errors, Sent};
@@ -14,7 +14,9 @@ use axum::response::Response;
 use notebook::{Notebook, SheetState};
 use quantity::Verdict;
 use record::sheet::Layout;
-use record::{Body, Correction, Id, InstrumentUsed, LimitWaived, Question, Reading, Sheet, SheetFinished, Stated, Struck, Value};
+use record::{
+    Body, Correction, Id, InstrumentUsed, LimitWaived, Question, Reading, Sheet, SheetFinished, Stated, Struck, Value,
+};
 
 /// An act on a sheet.
 pub(super) async fn act(
@@ -56,17 +58,28 @@ fn after(state: &AppState, number: &str, sheet: &str, act: &str, place: &str) ->
     if matches!(act, "reading" | "unread")
         && let Ok(worked) = state.notebook().sheet(open.sheet()?)?
     {
-        let inside = worked.result.cells.get(place).and_then(|c| c.judgement.as_ref()).is_none_or(|j| j.verdict == Verdict::Inside);
+        let inside = worked
+            .result
+            .cells
+            .get(place)
+            .and_then(|c| c.judgement.as_ref())
+            .is_none_or(|j| j.verdict == Verdict::Inside);
         let two = !open.sheet()?.disagreeing(place).is_empty();
         if inside && !two {
-            on = next_place(&spots(open.sheet()?, &worked), Some(place)).unwrap_or(on);
+            on = next_place(&spots(open.sheet()?, &worked, &Kinds::new()), Some(place)).unwrap_or(on);
         }
     }
     let query = if on.is_empty() { String::new() } else { format!("?place={}", crate::accounts::escape(&on)) };
     Ok(to(&format!("{}{query}", open.here)))
 }
 
-fn body_of(act: &str, open: &Open, worked: &SheetState, sent: &Sent, errors: &mut Errors) -> Result<Option<Body>, Fault> {
+fn body_of(
+    act: &str,
+    open: &Open,
+    worked: &SheetState,
+    sent: &Sent,
+    errors: &mut Errors,
+) -> Result<Option<Body>, Fault> {
     let sheet = open.sheet()?;
     let place = sent.text("place");
     let known = sent.ids("known");

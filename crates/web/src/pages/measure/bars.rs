@@ -51,7 +51,9 @@ fn marks(limits: Between) -> Option<(f64, f64)> {
         (Some(low), Some(high)) => (low, high),
         (None, Some(high)) if high > 0.0 => (0.0, high),
         (None, Some(high)) => (high - high.abs().max(1.0), high),
-        (Some(low), None) => (low, low + limits.aim.map_or(low.abs().max(1e-9), |aim| 2.0 * (aim - low)).max(low.abs() * 0.25)),
+        (Some(low), None) => {
+            (low, low + limits.aim.map_or(low.abs().max(1e-9), |aim| 2.0 * (aim - low)).max(low.abs() * 0.25))
+        }
         (None, None) => return None,
     };
     (found.1 > found.0).then_some(found)

@@ -107,7 +107,8 @@ impl Form {
             return Err(Fault::NotThere { address: format!("/templates/{key}") });
         };
         let register = state.notebook().register()?.register.unwrap_or_default();
-        let stated = [WhichBuild::Agreed, WhichBuild::AsFound, WhichBuild::AsTold].into_iter().find_map(|w| view.job.build(w));
+        let stated =
+            [WhichBuild::Agreed, WhichBuild::AsFound, WhichBuild::AsTold].into_iter().find_map(|w| view.job.build(w));
         let build = stated.and_then(|b| BuildFile::parse(&b.value.toml).ok()).map(|file| file.build().clone());
         let mut others = Vec::new();
         for sheet in &view.job.sheets {
@@ -126,7 +127,8 @@ impl Form {
         let known = self.build.as_ref().map(|b| suggest_counts(&self.template, b)).unwrap_or_default();
         let counts = self.template.counts.iter().map(|spec| {
             let typed = sent.get(&format!("count_{}", spec.key)).parse().ok();
-            let number = typed.filter(|n| (spec.least..=spec.most).contains(n)).or_else(|| known.get(&spec.key).copied());
+            let number =
+                typed.filter(|n| (spec.least..=spec.most).contains(n)).or_else(|| known.get(&spec.key).copied());
             (spec.key.clone(), number.unwrap_or(spec.usual))
         });
         counts.collect()
@@ -247,14 +249,24 @@ impl Form {
         }
     }
 
-    fn given_field(&self, draw: Draw<'_>, spec: &GivenSpec, counts: &BTreeMap<String, u32>, suggested: &[Suggested]) -> Markup {
+    fn given_field(
+        &self,
+        draw: Draw<'_>,
+        spec: &GivenSpec,
+        counts: &BTreeMap<String, u32>,
+        suggested: &[Suggested],
+    ) -> Markup {
         let name = format!("given_{}", spec.key);
         let from = |key: &str| suggested.iter().find(|s| s.key == key).map(|s| s.from.clone());
         let usual = spec.usual.as_ref().map(|u| format!("{u} where nothing is written"));
         let hint = [Some(spec.note.clone()).filter(|n| !n.is_empty()), from(&spec.key), usual];
         let hint = hint.into_iter().flatten().collect::<Vec<_>>().join("; ");
-        let columns = if spec.each { self.template.layout(counts).map(|l| l.columns).unwrap_or_default() } else { Vec::new() };
-        let any = columns.iter().any(|c| !draw.sent.get(&format!("{name}/{}", c.key)).is_empty() || draw.errors.of(&format!("{name}/{}", c.key)).is_some());
+        let columns =
+            if spec.each { self.template.layout(counts).map(|l| l.columns).unwrap_or_default() } else { Vec::new() };
+        let any = columns.iter().any(|c| {
+            !draw.sent.get(&format!("{name}/{}", c.key)).is_empty()
+                || draw.errors.of(&format!("{name}/{}", c.key)).is_some()
+        });
         html! {
             (draw.line(&name, &spec.name, &hint))
             @if !columns.is_empty() {
@@ -342,7 +354,13 @@ impl Form {
         })
     }
 
-    fn read_given(&self, sent: &Sent, counts: &BTreeMap<String, u32>, unit: &str, errors: &mut Errors) -> BTreeMap<String, Stated> {
+    fn read_given(
+        &self,
+        sent: &Sent,
+        counts: &BTreeMap<String, u32>,
+        unit: &str,
+        errors: &mut Errors,
+    ) -> BTreeMap<String, Stated> {
         let mut given = BTreeMap::new();
         let columns = self.template.layout(counts).map(|l| l.columns).unwrap_or_default();
         let at = self.template.units.iter().position(|u| u == unit).unwrap_or(0);

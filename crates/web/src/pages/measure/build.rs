@@ -107,7 +107,14 @@ pub(super) async fn write(
     draw(&state, &prefs, &one, &text, &sent, &errors).map(again)
 }
 
-fn draw(state: &AppState, prefs: &Prefs, one: &One<'_>, text: &str, sent: &Sent, errors: &Errors) -> Result<Response, Fault> {
+fn draw(
+    state: &AppState,
+    prefs: &Prefs,
+    one: &One<'_>,
+    text: &str,
+    sent: &Sent,
+    errors: &Errors,
+) -> Result<Response, Fault> {
     let (own, note) = state.notebook().limits()?;
     let layers = Layers::over(engine::limits::shipped());
     let layers = match &own {
@@ -285,9 +292,12 @@ pub(super) async fn take_over(
     } else {
         match write_into_build(&one.text(), &taken) {
             Err(error) => errors.whole(sentence(&error.to_string())),
-            Ok(written) if written.changes.is_empty() => errors.whole("Everything that was ticked stands there already, so nothing was written."),
+            Ok(written) if written.changes.is_empty() => {
+                errors.whole("Everything that was ticked stands there already, so nothing was written.")
+            }
             Ok(written) => {
-                let body = Body::BuildStated(BuildStated { which: one.which, toml: written.text, replaces: one.known() });
+                let body =
+                    Body::BuildStated(BuildStated { which: one.which, toml: written.text, replaces: one.known() });
                 if write_one(&state, &view, entry_name(&sent), body, &who, &mut errors).await? {
                     return Ok(to(&format!("{}?which={}", one.address(), one.key)));
                 }
@@ -297,14 +307,21 @@ pub(super) async fn take_over(
     draw_measured(&state, &prefs, &one, Some(&sent), &errors).map(again)
 }
 
-fn draw_measured(state: &AppState, prefs: &Prefs, one: &One<'_>, sent: Option<&Sent>, errors: &Errors) -> Result<Response, Fault> {
+fn draw_measured(
+    state: &AppState,
+    prefs: &Prefs,
+    one: &One<'_>,
+    sent: Option<&Sent>,
+    errors: &Errors,
+) -> Result<Response, Fault> {
     let offers = offers(state, one.view)?;
     let text = one.text();
     let rows: Vec<(&Offer, Option<Result<Written, String>>)> = offers
         .iter()
         .map(|offer| {
             let nothing = offer.value.texts.is_empty() && offer.value.ports.is_empty();
-            let outcome = (!nothing).then(|| write_into_build(&text, std::slice::from_ref(&offer.value)).map_err(|e| e.to_string()));
+            let outcome = (!nothing)
+                .then(|| write_into_build(&text, std::slice::from_ref(&offer.value)).map_err(|e| e.to_string()));
             (offer, outcome)
         })
         .collect();

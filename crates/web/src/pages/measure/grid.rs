@@ -23,7 +23,12 @@ pub(super) struct Grid<'a> {
 
 impl<'a> Grid<'a> {
     /// The grid of a sheet.
-    pub(super) fn of(state: &'a SheetState, spots: &'a BTreeMap<String, Spot>, current: &'a str, here: &'a str) -> Self {
+    pub(super) fn of(
+        state: &'a SheetState,
+        spots: &'a BTreeMap<String, Spot>,
+        current: &'a str,
+        here: &'a str,
+    ) -> Self {
         let mut bars: Vec<(bars::Between, i32)> = Vec::new();
         for spot in spots.values().filter(|s| !s.limits.open()) {
             let key = (spot.limits, spot.decimals);
@@ -96,9 +101,18 @@ impl<'a> Grid<'a> {
         let mut groups: Vec<Vec<(usize, &Row)>> = Vec::new();
         for (at, row) in self.state.layout.rows.iter().enumerate() {
             match groups.last_mut() {
-                Some(group) if !row.group.is_empty() && group.last().is_some_and(|(_, last)| last.group == row.group) => group.push((at, row)),
+                Some(group)
+                    if !row.group.is_empty() && group.last().is_some_and(|(_, last)| last.group == row.group) =>
+                {
+                    group.push((at, row))
+                }
                 // Rows of no group and one kind (a lift table) stand close together.
-                Some(group) if row.group.is_empty() && group.last().is_some_and(|(_, last)| last.group.is_empty() && last.spec == row.spec) => group.push((at, row)),
+                Some(group)
+                    if row.group.is_empty()
+                        && group.last().is_some_and(|(_, last)| last.group.is_empty() && last.spec == row.spec) =>
+                {
+                    group.push((at, row))
+                }
                 _ => groups.push(vec![(at, row)]),
             }
         }
@@ -118,7 +132,7 @@ impl<'a> Grid<'a> {
                             }
                         }
                         @for (n, figure) in beside.iter().enumerate() {
-                            td.side data-column=(row.places.len() + n) {
+                            td.beside data-column=(row.places.len() + n) {
                                 @if let Some(spot) = figure.places.get(*at).and_then(Option::as_ref).and_then(|p| self.spots.get(p)) { (self.cell(spot, true)) }
                             }
                         }
@@ -197,7 +211,7 @@ impl<'a> Grid<'a> {
             ("blank", spot.state == "empty"),
             ("word", matches!(spot.state, "word" | "not_read" | "unusable")),
             ("two", !spot.two.is_empty()),
-            ("tainted", spot.taint.is_some()),
+            ("tainted", spot.taint.is_some() && spot.state != "empty"),
             ("held", spot.kept.is_some()),
             ("cur", here),
         ];
@@ -212,14 +226,14 @@ impl<'a> Grid<'a> {
                 data-lo=[spot.limits.low.map(plain)] data-hi=[spot.limits.high.map(plain)]
                 data-verdict=(spot.verdict) data-beyond=(spot.beyond) data-say=(spot.say) data-limit=(spot.limit_words) data-was=(spot.was.join("\n"))
                 data-near=(numbers(&spot.near)) data-standing=(standing) data-two=[two] data-ask=[spot.asks.then_some("")]
-                data-optional=[spot.optional.then_some("")] data-bar=[bar] {
+                data-optional=[spot.optional.then_some("")] data-bar=[bar] data-instrument=[spot.instrument] data-usual=[spot.usual.then_some("")] {
                 span.v {
                     @if spot.state == "empty" { @if figure { "\u{2014}" } @else { "\u{b7}\u{b7}" } }
                     @else { @if !quiet.is_empty() { i { (quiet) } } (bold) }
                 }
                 @if !spot.two.is_empty() { span.cellmark { (marks::asks()) "two" } }
                 @else if spot.verdict == "cannot" && spot.kept.is_none() && !figure { span.cellmark { (marks::asks()) } }
-                @else if spot.taint.is_some() { span.cellmark.taint { (marks::flag()) span.away { "instrument overdue or not known" } } }
+                @else if spot.taint.is_some() && spot.state != "empty" { span.cellmark.taint { (marks::flag()) span.away { "instrument overdue or not known" } } }
                 @if spot.state != "empty" || !figure { (bars::small(spot.limits, spot.drawn, figure)) }
             }
         }

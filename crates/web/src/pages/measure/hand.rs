@@ -17,6 +17,8 @@ pub(super) struct Hand<'a> {
     pub(super) here: &'a str,
     /// Instruments of the sheet, the usual one first.
     pub(super) instruments: &'a [InstrumentUsed],
+    /// Whether places of the sheet are read with different instruments.
+    pub(super) several: bool,
     /// What a form sent that was not taken.
     pub(super) sent: &'a Sent,
     pub(super) errors: &'a Errors,
@@ -122,17 +124,16 @@ impl Hand<'_> {
     }
 
     fn which_instrument(&self) -> Markup {
-        let wanted = &self.spot.instrument;
+        let meant = self.spot.instrument;
         html! {
-            @if self.instruments.len() > 1 || !wanted.is_empty() {
+            @if self.several {
                 p.instrument {
                     label for="instrument" { "Read with" }
                     select.field #instrument name="instrument" form="reading" {
                         @for (n, used) in self.instruments.iter().enumerate() {
-                            @let json = (n > 0).then(|| serde_json::to_string(used).unwrap_or_default());
-                            option value=(used.key) data-used=[json] { (used.name) }
+                            option value=(used.key) selected[meant == Some(n)] data-used=(serde_json::to_string(used).unwrap_or_default()) { (used.name) }
                         }
-                        @if self.instruments.is_empty() { option value="" { "no instrument named" } }
+                        option value="" selected[meant.is_none()] { "no instrument named" }
                     }
                 }
             }

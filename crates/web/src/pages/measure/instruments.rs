@@ -90,7 +90,11 @@ fn table(register: &Register, today: Date, units: UnitSystem) -> Markup {
 fn row(instrument: &Instrument, today: Date, units: UnitSystem) -> Markup {
     let stands = stands(instrument, today);
     let last = instrument.calibrations.iter().rev().find(|c| c.on <= today);
-    let kind = if instrument.measures == Dimension::Temperature { Dimension::TemperatureDifference } else { instrument.measures };
+    let kind = if instrument.measures == Dimension::Temperature {
+        Dimension::TemperatureDifference
+    } else {
+        instrument.measures
+    };
     let amount = |si: f64| {
         // Scales read grams in either system; what a stylus reads is too small for the usual unit.
         let unit = match kind {

@@ -14,9 +14,14 @@ use notebook::JobView;
 use record::Sheet;
 
 /// The page.
-pub(super) async fn page(State(state): State<AppState>, Path(number): Path<String>, prefs: Prefs) -> Result<Response, Fault> {
+pub(super) async fn page(
+    State(state): State<AppState>,
+    Path(number): Path<String>,
+    prefs: Prefs,
+) -> Result<Response, Fault> {
     let view = job_of(&state, &number)?;
-    let rows: Vec<Markup> = view.job.sheets.iter().rev().map(|sheet| row(&state, &view, sheet)).collect::<Result<_, Fault>>()?;
+    let rows: Vec<Markup> =
+        view.job.sheets.iter().rev().map(|sheet| row(&state, &view, sheet)).collect::<Result<_, Fault>>()?;
     let here = format!("/jobs/{}/sheets", view.row.number);
     let body = html! {
         div.head {
@@ -42,7 +47,9 @@ fn finding(view: &JobView) -> String {
         (0, _) => "What is measured on a part stands on a sheet: place, instrument, limit, verdict.".to_owned(),
         (all, 0) if all == 1 => "The sheet is finished.".to_owned(),
         (all, 0) => format!("All {} sheets are finished.", count(all)),
-        (all, open) => format!("{} of {} {} still open.", count_capital(open), count(all), if open == 1 { "is" } else { "are" }),
+        (all, open) => {
+            format!("{} of {} {} still open.", count_capital(open), count(all), if open == 1 { "is" } else { "are" })
+        }
     }
 }
 

@@ -97,7 +97,8 @@ fn words(shape: &Shape) -> String {
         .lines
         .iter()
         .map(|line| {
-            let points: Vec<String> = line.points.iter().map(|p| p.deviation_si.map_or("not read".to_owned(), unit)).collect();
+            let points: Vec<String> =
+                line.points.iter().map(|p| p.deviation_si.map_or("not read".to_owned(), unit)).collect();
             format!("{} {}", line.name, points.join(", "))
         })
         .collect();

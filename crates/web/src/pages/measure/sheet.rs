@@ -3,7 +3,7 @@
 use super::bars;
 use super::grid::Grid;
 use super::hand::Hand;
-use super::spots::{Spot, spots};
+use super::spots::{Kinds, Spot, spots};
 use super::units::{shown, span_in_unit, with_unit};
 use crate::accounts::Who;
 use crate::fault::Fault;
@@ -69,7 +69,14 @@ pub(super) async fn page(
 }
 
 /// The page again, with what was sent and what is wrong with it.
-pub(super) fn draw_again(state: &AppState, prefs: &Prefs, who: &Who, open: &Open, sent: &Sent, errors: &Errors) -> Result<Response, Fault> {
+pub(super) fn draw_again(
+    state: &AppState,
+    prefs: &Prefs,
+    who: &Who,
+    open: &Open,
+    sent: &Sent,
+    errors: &Errors,
+) -> Result<Response, Fault> {
     let place = sent.get("place").to_owned();
     draw(state, prefs, who, open, Some(&place), sent, errors).map(again)
 }
@@ -85,8 +92,10 @@ fn draw(
 ) -> Result<Response, Fault> {
     let sheet = open.sheet()?;
     let title = &sheet.begun.value.title;
+    let register = state.notebook().register()?.register.unwrap_or_default();
+    let kinds: Kinds = register.instruments.into_iter().map(|i| (i.key, (i.kind, i.measures))).collect();
     let body = match state.notebook().sheet(sheet)? {
-        Ok(worked) => whole(open, sheet, &worked, who, place, (sent, errors), &state.saved_words()),
+        Ok(worked) => whole(open, sheet, &worked, who, place, (sent, errors), (&state.saved_words(), &kinds)),
         Err(fault) => not_worked_out(sheet, &fault),
     };
     Ok(job_page(state, prefs, &open.view, title, &open.here, body))
@@ -98,7 +107,9 @@ pub(super) fn first_place(spots: &BTreeMap<String, Spot>, sheet: &Sheet, asked: 
         return Some(spot.place.clone());
     }
     let newest = sheet.readings.values().flatten().max_by_key(|r| r.id).map(|r| r.value.place.as_str());
-    next_place(spots, newest).or_else(|| newest.map(str::to_owned)).or_else(|| by_order(spots).first().map(|s| s.place.clone()))
+    next_place(spots, newest)
+        .or_else(|| newest.map(str::to_owned))
+        .or_else(|| by_order(spots).first().map(|s| s.place.clone()))
 }
 
 fn by_order(spots: &BTreeMap<String, Spot>) -> Vec<&Spot> {
@@ -122,22 +133,23 @@ fn whole(
     who: &Who,
     place: Option<&str>,
     (sent, errors): (&Sent, &Errors),
-    saved: &str,
+    (saved, kinds): (&str, &Kinds),
 ) -> Markup {
     let begun = &sheet.begun.value;
-    let spots = spots(sheet, worked);
+    let spots = spots(sheet, worked, kinds);
     let current = first_place(&spots, sheet, place).unwrap_or_default();
+    let several = begun.instruments.len() > 1 || spots.values().any(|s| s.order.is_some() && !s.usual);
     let grid = Grid::of(worked, &spots, &current, &open.here);
     let finishing = Body::SheetFinished(SheetFinished { sheet: open.id, remark: String::new() });
     let cannot = barred(who, &finishing);
     html! {
         (marks::patterns())
         measuring-sheet data-own-news data-job=(open.view.id) data-number=(open.view.row.number) data-sheet=(open.id) {
-            (head(sheet, worked, saved))
+            (head(sheet, worked, saved, kinds))
             div.mlay {
                 (grid.markup())
                 @if let Some(spot) = spots.get(&current) {
-                    (Hand { spot, here: &open.here, instruments: &begun.instruments, sent, errors }.markup())
+                    (Hand { spot, here: &open.here, instruments: &begun.instruments, several, sent, errors }.markup())
                 }
             }
             (under(open, worked, &spots, cannot))
@@ -148,14 +160,14 @@ fn whole(
     }
 }
 
-fn head(sheet: &Sheet, worked: &SheetState, saved: &str) -> Markup {
+fn head(sheet: &Sheet, worked: &SheetState, saved: &str, kinds: &Kinds) -> Markup {
     let begun = &sheet.begun.value;
     let progress = worked.result.progress;
     html! {
         div.mhead #sheet-head {
             div {
                 h1 { (begun.title) }
-                p.about { (conditions(sheet, worked)) }
+                p.about { (conditions(sheet, worked, kinds)) }
             }
             div.prog {
                 b data-progress { (progress.done) " of " (progress.total) }
@@ -170,9 +182,10 @@ fn head(sheet: &Sheet, worked: &SheetState, saved: &str) -> Markup {
 }
 
 /// "Bore gauge 2, set on the 92.750 ring, reads ±0.002 mm. Block at 20.1 °C. All values mm."
-fn conditions(sheet: &Sheet, worked: &SheetState) -> String {
+fn conditions(sheet: &Sheet, worked: &SheetState, kinds: &Kinds) -> String {
     let begun = &sheet.begun.value;
-    let mut said: Vec<String> = begun.instruments.iter().map(|used| instrument_words(used, worked, &begun.unit)).collect();
+    let mut said: Vec<String> =
+        begun.instruments.iter().enumerate().map(|(n, used)| instrument_words(used, n, worked, kinds)).collect();
     if begun.instruments.is_empty() {
         said.push("No instrument named".to_owned());
     }
@@ -190,18 +203,26 @@ fn conditions(sheet: &Sheet, worked: &SheetState) -> String {
     said.iter().map(|s| sentence(s)).collect::<Vec<_>>().join(" ")
 }
 
-fn instrument_words(used: &InstrumentUsed, worked: &SheetState, unit: &str) -> String {
-    let kind = worked.template.kind;
+fn instrument_words(used: &InstrumentUsed, number: usize, worked: &SheetState, kinds: &Kinds) -> String {
     let mut words = used.name.clone();
     if !used.set_on.is_empty() {
         words.push_str(&format!(", set on {}", used.set_on));
     }
-    if let (Some(u), Some(step)) = (used.u_si, used.step_si) {
-        // What a register states is k = 2.
-        let decimals = super::units::decimals_of(span_in_unit(step, kind, unit));
-        words.push_str(&format!(", reads \u{b1}{}", with_unit(&shown(span_in_unit(2.0 * u, kind, unit), decimals), unit)));
-    } else if let Some(share) = used.u_share {
-        words.push_str(&format!(", reads \u{b1}{} %", shown(200.0 * share, 1)));
+    // What it measures: by the register; the first one of a sheet measures what the sheet does.
+    let measures = kinds.get(&used.key).map(|k| k.1).or((number == 0).then_some(worked.template.kind));
+    let row = measures.and_then(|kind| worked.layout.rows.iter().find(|row| row.kind == kind));
+    match (used.u_si, used.step_si, row) {
+        (Some(u), step, Some(row)) => {
+            // What a register states is k = 2.
+            let value = span_in_unit(2.0 * u, row.kind, &row.unit);
+            let decimals = super::units::decimals_of(step.map_or(value, |s| span_in_unit(s, row.kind, &row.unit)));
+            words.push_str(&format!(", reads \u{b1}{}", with_unit(&shown(value, decimals), &row.unit)));
+        }
+        _ => {
+            if let Some(share) = used.u_share {
+                words.push_str(&format!(", reads \u{b1}{} %", shown(200.0 * share, 1)));
+            }
+        }
     }
     words
 }
@@ -269,7 +290,7 @@ fn not_worked_out(sheet: &Sheet, fault: &SheetFault) -> Markup {
 
 /// How many of a sheet's places are out or undecided without a reason, for lists.
 pub(super) fn counts(sheet: &Sheet, worked: &SheetState) -> (usize, usize) {
-    let spots = spots(sheet, worked);
+    let spots = spots(sheet, worked, &Kinds::new());
     let out = spots.values().filter(|s| s.asks && s.verdict == "outside").count();
     let undecided = spots.values().filter(|s| s.asks && s.verdict == "cannot").count();
     (out, undecided)

@@ -62,8 +62,10 @@ pub(super) struct Spot {
     pub(super) repeats: usize,
     /// The reason with which it is kept.
     pub(super) kept: Option<String>,
-    /// Expected kind of instrument, where it is not the sheet's.
-    pub(super) instrument: String,
+    /// Which of the sheet's instruments is meant for it; none where the sheet has none of the kind.
+    pub(super) instrument: Option<usize>,
+    /// The sheet's first instrument is meant for it, so that a reading need not name it.
+    pub(super) usual: bool,
 }
 
 impl Spot {
@@ -94,14 +96,26 @@ impl Spot {
     }
 }
 
+/// Kinds of the shop's instruments and what they measure, by key.
+pub(super) type Kinds = BTreeMap<String, (String, Dimension)>;
+
+/// Which of a sheet's instruments is meant for a row: one of its kind by the register, else the first where the row
+/// is read with the sheet's usual kind.
+fn meant_for(sheet: &Sheet, state: &SheetState, row: &Row, kinds: &Kinds) -> Option<usize> {
+    let all = &sheet.begun.value.instruments;
+    let of_kind = all.iter().position(|used| kinds.get(&used.key).is_some_and(|(kind, _)| *kind == row.instrument));
+    of_kind.or_else(|| (row.instrument == state.template.instrument && !all.is_empty()).then_some(0))
+}
+
 /// Every place to read and every figure, by its key.
-pub(super) fn spots(sheet: &Sheet, state: &SheetState) -> BTreeMap<String, Spot> {
+pub(super) fn spots(sheet: &Sheet, state: &SheetState, kinds: &Kinds) -> BTreeMap<String, Spot> {
     let mut all = BTreeMap::new();
     let order = reading_order(state);
     for (row, _, place) in state.layout.places() {
         let Some(cell) = state.result.cells.get(place) else { continue };
         let mut spot = read_spot(sheet, state, row, cell);
         spot.order = order.get(place).copied();
+        spot.instrument = meant_for(sheet, state, row, kinds);
         all.insert(place.to_owned(), spot);
     }
     for figure in state.result.derived.iter().filter(|f| !f.hidden) {
@@ -153,8 +167,13 @@ fn limits_of(row: &Row, cell: &Cell) -> (Between, String) {
 /// Decimals that readings have in a place: those typed here or beside it, else the instrument's, else what is usual.
 fn decimals(sheet: &Sheet, state: &SheetState, row: &Row, cell: &Cell) -> i32 {
     let like = |place: &str| state.layout.find(place).is_some_and(|(r, _)| r.spec == row.spec || r.kind == row.kind);
-    let mut steps: Vec<f64> =
-        state.result.cells.values().filter(|c| c.step_si > 0.0 && c.readings.len() == 1 && like(&c.place)).map(|c| c.step_si).collect();
+    let mut steps: Vec<f64> = state
+        .result
+        .cells
+        .values()
+        .filter(|c| c.step_si > 0.0 && c.readings.len() == 1 && like(&c.place))
+        .map(|c| c.step_si)
+        .collect();
     if cell.step_si > 0.0 && cell.readings.len() == 1 {
         steps = vec![cell.step_si];
     }
@@ -175,10 +194,10 @@ fn read_spot(sheet: &Sheet, state: &SheetState, row: &Row, cell: &Cell) -> Spot 
     let (limits, limit_words) = limits_of(row, cell);
     let decimals = decimals(sheet, state, row, cell);
     let number = |si: f64| in_unit(si, row.kind, &unit);
-    let near: Vec<f64> = cell.neighbours.as_ref().map_or_else(
-        || near_of_empty(state, row, cell),
-        |n| n.values_si.iter().map(|si| number(*si)).collect(),
-    );
+    let near: Vec<f64> = cell
+        .neighbours
+        .as_ref()
+        .map_or_else(|| near_of_empty(state, row, cell), |n| n.values_si.iter().map(|si| number(*si)).collect());
     let prefix = match (limits.low, limits.high) {
         (Some(low), Some(high)) => leading(low, high, decimals),
         _ => {
@@ -203,7 +222,11 @@ fn read_spot(sheet: &Sheet, state: &SheetState, row: &Row, cell: &Cell) -> Spot 
         (Some(newest), false) => disagreeing.iter().copied().chain([*newest]).map(one_of_two).collect(),
         _ => Vec::new(),
     };
-    let kept = sheet.waived.iter().rev().find(|w| w.value.place == cell.place && w.value.reading.is_none_or(|r| standing.contains(&r)));
+    let kept = sheet
+        .waived
+        .iter()
+        .rev()
+        .find(|w| w.value.place == cell.place && w.value.reading.is_none_or(|r| standing.contains(&r)));
     let taint = cell.taint.as_ref().map(ToString::to_string);
     let verdict = cell.judgement.as_ref().map_or("none", |j| verdict_key(j.verdict));
     let mut spot = Spot {
@@ -236,7 +259,8 @@ fn read_spot(sheet: &Sheet, state: &SheetState, row: &Row, cell: &Cell) -> Spot 
         repeats: counting.len(),
         kept: kept.map(|w| w.value.because.clone()),
         standing,
-        instrument: row.instrument.clone(),
+        instrument: None,
+        usual: row.instrument == state.template.instrument,
     };
     spot.asks = matches!(verdict, "outside" | "cannot") && spot.kept.is_none();
     spot.say = say_of(state, &spot, cell);

@@ -52,13 +52,19 @@ fn row(template: &ShopTemplate) -> Markup {
 }
 
 /// One template as text.
-pub(super) async fn one(State(state): State<AppState>, Path(key): Path<String>, prefs: Prefs) -> Result<Response, Fault> {
+pub(super) async fn one(
+    State(state): State<AppState>,
+    Path(key): Path<String>,
+    prefs: Prefs,
+) -> Result<Response, Fault> {
     if key == NEW {
         // A whole template is a better start than an empty field.
-        let text = record::sheet::shipped().iter().find(|t| t.key == "end_play").map_or(String::new(), |t| t.text.clone());
+        let text =
+            record::sheet::shipped().iter().find(|t| t.key == "end_play").map_or(String::new(), |t| t.text.clone());
         return Ok(draw(&state, &prefs, NEW, None, &text, None));
     }
-    let found = state.notebook().template(&key)?.ok_or_else(|| Fault::NotThere { address: format!("/templates/{key}") })?;
+    let found =
+        state.notebook().template(&key)?.ok_or_else(|| Fault::NotThere { address: format!("/templates/{key}") })?;
     let wrong = found.template.as_ref().err().map(|e| fault(e.line, e.column, &e.what, e.suggestion.as_ref()));
     let text = found.text.clone();
     Ok(draw(&state, &prefs, &key, Some(&found), &text, wrong.as_ref()))
@@ -89,7 +95,12 @@ pub(super) async fn save(
     let expected = if under == key {
         sent.get("revision").parse().unwrap_or(0)
     } else if state.notebook().template(&under)?.is_some() {
-        let wrong = fault(1, 1, &format!("there is a template `{under}` already"), Some(&"give this one another key, or change that one".to_owned()));
+        let wrong = fault(
+            1,
+            1,
+            &format!("there is a template `{under}` already"),
+            Some(&"give this one another key, or change that one".to_owned()),
+        );
         return Ok(refused(draw(&state, &prefs, &key, there.as_ref(), &text, Some(&wrong))));
     } else {
         0
@@ -100,8 +111,17 @@ pub(super) async fn save(
     Ok(Redirect::to("/templates").into_response())
 }
 
-fn draw(state: &AppState, prefs: &Prefs, key: &str, found: Option<&ShopTemplate>, text: &str, wrong: Option<&TextFault>) -> Response {
-    let title = found.and_then(|t| t.template.as_ref().ok()).map_or_else(|| "A sheet of the shop\u{2019}s own".to_owned(), |t| t.title.clone());
+fn draw(
+    state: &AppState,
+    prefs: &Prefs,
+    key: &str,
+    found: Option<&ShopTemplate>,
+    text: &str,
+    wrong: Option<&TextFault>,
+) -> Response {
+    let title = found
+        .and_then(|t| t.template.as_ref().ok())
+        .map_or_else(|| "A sheet of the shop\u{2019}s own".to_owned(), |t| t.title.clone());
     let action = format!("/templates/{key}");
     let body = html! {
         div.head {

@@ -60,7 +60,8 @@ pub(super) fn overtaken(error: NotebookError, what: &str, back: &str) -> Fault {
     match error {
         NotebookError::Store(store::StoreError::TextConflict { .. }) => Fault::Overtaken {
             what: format!("{what} was changed elsewhere while this page was open."),
-            next: "Your text was not saved, theirs was. Look at it as it is now, then make your change again.".to_owned(),
+            next: "Your text was not saved, theirs was. Look at it as it is now, then make your change again."
+                .to_owned(),
             back: back.to_owned(),
         },
         other => other.into(),

@@ -31,16 +31,22 @@ const MOST_ROWS: usize = 32;
 
 /// What the description of the engine leads one to expect: as told first, since that is what is tested.
 fn expected(view: &JobView) -> Option<ExpectedFromBuild> {
-    let stated = [WhichBuild::AsTold, WhichBuild::AsFound, WhichBuild::Agreed].into_iter().find_map(|w| view.job.build(w))?;
+    let stated =
+        [WhichBuild::AsTold, WhichBuild::AsFound, WhichBuild::Agreed].into_iter().find_map(|w| view.job.build(w))?;
     BuildFile::parse(&stated.value.toml).ok().map(|file| ExpectedFromBuild::of(file.build()))
 }
 
 /// The page.
-pub(super) async fn page(State(state): State<AppState>, Path(number): Path<String>, prefs: Prefs) -> Result<Response, Fault> {
+pub(super) async fn page(
+    State(state): State<AppState>,
+    Path(number): Path<String>,
+    prefs: Prefs,
+) -> Result<Response, Fault> {
     let view = job_of(&state, &number)?;
     let here = format!("/jobs/{}/before", view.row.number);
     let expected = expected(&view);
-    let judged: Vec<(&Kept<TestBefore>, Judged)> = view.job.tests.iter().rev().map(|t| (t, judge(&t.value, expected.as_ref()))).collect();
+    let judged: Vec<(&Kept<TestBefore>, Judged)> =
+        view.job.tests.iter().rev().map(|t| (t, judge(&t.value, expected.as_ref()))).collect();
     let tests: Vec<TestBefore> = view.job.tests.iter().map(|t| t.value.clone()).collect();
     let together = agree(&tests, expected.as_ref(), shipped());
     let stops: Vec<String> = judged.iter().flat_map(|(_, j)| j.do_not_run()).map(str::to_owned).collect();
@@ -68,7 +74,8 @@ pub(super) async fn page(State(state): State<AppState>, Path(number): Path<Strin
 }
 
 fn finding(judged: &[(&Kept<TestBefore>, Judged)], together: &[Suggestion]) -> Markup {
-    let wrong: Vec<&Suggestion> = judged.iter().flat_map(|(_, j)| &j.suggestions).filter(|s| !s.nothing_wrong).collect();
+    let wrong: Vec<&Suggestion> =
+        judged.iter().flat_map(|(_, j)| &j.suggestions).filter(|s| !s.nothing_wrong).collect();
     let best = together.first().or_else(|| wrong.iter().copied().max_by_key(|s| s.sure));
     html! {
         @match (judged.len(), best) {
@@ -81,7 +88,8 @@ fn finding(judged: &[(&Kept<TestBefore>, Judged)], together: &[Suggestion]) -> M
 }
 
 fn shown(test: &Kept<TestBefore>, judged: &Judged) -> Markup {
-    let labels: Vec<&str> = judged.rows.first().map(|r| r.cells.iter().map(|c| c.label.as_str()).collect()).unwrap_or_default();
+    let labels: Vec<&str> =
+        judged.rows.first().map(|r| r.cells.iter().map(|c| c.label.as_str()).collect()).unwrap_or_default();
     let even = judged.rows.iter().all(|r| r.cells.iter().map(|c| c.label.as_str()).eq(labels.iter().copied()));
     html! {
         section.sec.heavy.test id=(format!("t-{}", test.id)) {
@@ -138,7 +146,8 @@ pub(super) async fn form(
     prefs: Prefs,
 ) -> Result<Response, Fault> {
     let view = job_of(&state, &number)?;
-    let spec = specs::find(&test).ok_or_else(|| Fault::NotThere { address: format!("/jobs/{number}/before/{test}") })?;
+    let spec =
+        specs::find(&test).ok_or_else(|| Fault::NotThere { address: format!("/jobs/{number}/before/{test}") })?;
     let rows = rows_of(spec, asked.rows, &view);
     draw_form(&state, &prefs, &view, spec, rows, &Sent::default(), &Errors::default())
 }
@@ -159,7 +168,8 @@ pub(super) async fn write(
     sent: Sent,
 ) -> Result<Response, Fault> {
     let view = job_of(&state, &number)?;
-    let spec = specs::find(&test).ok_or_else(|| Fault::NotThere { address: format!("/jobs/{number}/before/{test}") })?;
+    let spec =
+        specs::find(&test).ok_or_else(|| Fault::NotThere { address: format!("/jobs/{number}/before/{test}") })?;
     let asked = sent.get("rows").parse().ok();
     let rows = rows_of(spec, asked, &view);
     let mut errors = Errors::default();
@@ -214,9 +224,27 @@ impl Drawn<'_> {
     fn unit(&self, kind: Kind) -> &'static str {
         let metric = self.units == UnitSystem::Metric;
         match kind {
-            Kind::Quantity(_, m, us) => if metric { m } else { us },
-            Kind::Barometer => if metric { "kPa" } else { "inHg" },
-            Kind::Height => if metric { "m" } else { "ft" },
+            Kind::Quantity(_, m, us) => {
+                if metric {
+                    m
+                } else {
+                    us
+                }
+            }
+            Kind::Barometer => {
+                if metric {
+                    "kPa"
+                } else {
+                    "inHg"
+                }
+            }
+            Kind::Height => {
+                if metric {
+                    "m"
+                } else {
+                    "ft"
+                }
+            }
             _ => "",
         }
     }
@@ -230,10 +258,16 @@ impl Drawn<'_> {
             (false, false) => format!("{}; bare numbers count in {unit}", field.hint),
         };
         match field.kind {
-            Kind::YesNo => self.draw.pick(name, field.label, &hint, &choices(&[("", "not noted"), ("yes", "yes"), ("no", "no")])),
-            Kind::One(list) => self.draw.pick(name, field.label, &hint, &choices(&[&[("", "not noted")], list].concat())),
+            Kind::YesNo => {
+                self.draw.pick(name, field.label, &hint, &choices(&[("", "not noted"), ("yes", "yes"), ("no", "no")]))
+            }
+            Kind::One(list) => {
+                self.draw.pick(name, field.label, &hint, &choices(&[&[("", "not noted")], list].concat()))
+            }
             Kind::Many(list) => self.draw.ticks(name, field.label, &hint, &choices(list)),
-            Kind::Instrument(kind, measures) => self.draw.pick(name, field.label, &hint, &self.instruments(kind, measures)),
+            Kind::Instrument(kind, measures) => {
+                self.draw.pick(name, field.label, &hint, &self.instruments(kind, measures))
+            }
             _ => self.draw.line(name, field.label, &hint),
         }
     }

@@ -129,7 +129,9 @@ impl Reader<'_> {
                 let unit = if self.units == UnitSystem::Metric { metric } else { us };
                 stated(Stated::read(typed, dimension, Some(unit)))
             }
-            Kind::Barometer => stated(barometer(typed, Some(if self.units == UnitSystem::Metric { "kPa" } else { "inHg" }))),
+            Kind::Barometer => {
+                stated(barometer(typed, Some(if self.units == UnitSystem::Metric { "kPa" } else { "inHg" })))
+            }
             Kind::Height => stated(height(typed, Some(if self.units == UnitSystem::Metric { "m" } else { "ft" }))),
             Kind::Words => Some(json!(self.sent.text(at))),
             Kind::Count => match typed.parse::<u32>() {
@@ -161,7 +163,10 @@ impl Reader<'_> {
             for part in text.split([',', ';', ' ']).filter(|p| !p.is_empty()) {
                 match part.parse::<u32>() {
                     Ok(cylinder) => pairs.push(json!([cylinder, effect])),
-                    Err(_) => errors.on(&name(key), format!("\u{201c}{part}\u{201d} is no cylinder; write numbers with commas between.")),
+                    Err(_) => errors.on(
+                        &name(key),
+                        format!("\u{201c}{part}\u{201d} is no cylinder; write numbers with commas between."),
+                    ),
                 }
             }
         }
@@ -179,7 +184,9 @@ fn leak_reading(it: &mut Map<String, Value>, shows: Option<&str>, name: &dyn Fn(
         (_, None, None, None) => return,
         (Some("lost"), Some(p), None, None) => json!({ "lost": p }),
         (Some("held"), Some(p), None, None) => json!({ "held": p }),
-        (Some("gauges"), None, Some(supply), Some(cylinder)) => json!({ "gauges": { "supply": supply, "cylinder": cylinder } }),
+        (Some("gauges"), None, Some(supply), Some(cylinder)) => {
+            json!({ "gauges": { "supply": supply, "cylinder": cylinder } })
+        }
         (Some("gauges"), ..) => {
             errors.on(&name("gauge_cylinder"), "With two gauges both pressures are needed, and no percent.");
             return;
@@ -189,7 +196,10 @@ fn leak_reading(it: &mut Map<String, Value>, shows: Option<&str>, name: &dyn Fn(
             return;
         }
         (None, ..) => {
-            errors.on(&super::read::head_name("shows"), "Say what the tester shows: percent lost and percent held are easily mistaken.");
+            errors.on(
+                &super::read::head_name("shows"),
+                "Say what the tester shows: percent lost and percent held are easily mistaken.",
+            );
             return;
         }
     };

@@ -80,7 +80,8 @@ const AIR: &[Choice] = &[
     ("next_plug_hole", "next plug hole"),
     ("nowhere", "listened, nowhere"),
 ];
-const TDC: &[Choice] = &[("firing", "firing, both valves shut"), ("overlap", "overlap"), ("not_checked", "nobody looked")];
+const TDC: &[Choice] =
+    &[("firing", "firing, both valves shut"), ("overlap", "overlap"), ("not_checked", "nobody looked")];
 
 /// Every test, in the order in which a shop does them.
 pub(super) const ALL: &[Spec] = &[
@@ -96,7 +97,12 @@ pub(super) const ALL: &[Spec] = &[
             field("strokes", "Strokes each", "", Kind::Count),
             field("speed", "Cranking speed", "", SPEED),
             field("oil_temperature", "Oil temperature", "", TEMPERATURE),
-            field("station_pressure", "Barometer on the spot", "Not reduced to sea level: 98.2 kPa, 29.0 inHg", Kind::Barometer),
+            field(
+                "station_pressure",
+                "Barometer on the spot",
+                "Not reduced to sea level: 98.2 kPa, 29.0 inHg",
+                Kind::Barometer,
+            ),
             field("altitude", "Height above the sea", "Where there is no barometer: 620 m, 2,000 ft", Kind::Height),
             field("wet_oil", "Oil poured in, wet", "15 mL", Kind::Quantity(Dimension::Volume, "cm\u{b3}", "cm\u{b3}")),
             field("instrument", "Gauge", "", Kind::Instrument("compression gauge", Dimension::Pressure)),
@@ -120,9 +126,19 @@ pub(super) const ALL: &[Spec] = &[
         name: "Leak-down",
         about: "Piston at top dead centre firing, crank locked, regulated air. Read percent lost, and listen where the air goes.",
         fields: &[
-            field("shows", "The tester shows", "", Kind::One(&[("lost", "percent lost"), ("held", "percent held"), ("gauges", "two gauges")])),
+            field(
+                "shows",
+                "The tester shows",
+                "",
+                Kind::One(&[("lost", "percent lost"), ("held", "percent held"), ("gauges", "two gauges")]),
+            ),
             field("supply", "Supply pressure", "", PRESSURE),
-            field("orifice", "Orifice of the tester", "1.0 mm, 0.040 in", Kind::Quantity(Dimension::Length, "mm", "in")),
+            field(
+                "orifice",
+                "Orifice of the tester",
+                "1.0 mm, 0.040 in",
+                Kind::Quantity(Dimension::Length, "mm", "in"),
+            ),
             field("hot", "Engine hot", "", Kind::YesNo),
             field("tdc", "Pistons stood at", "", Kind::One(TDC)),
             field("crank_locked", "Crank locked", "", Kind::YesNo),
@@ -150,7 +166,12 @@ pub(super) const ALL: &[Spec] = &[
         about: "80 psi supply through a standard orifice; what is held behind it is read.",
         fields: &[
             field("supply", "Supply pressure", "80 psi", PRESSURE),
-            field("orifice", "Orifice of the tester", "0.040 in under 5 in of bore, 0.060 in from there", Kind::Quantity(Dimension::Length, "mm", "in")),
+            field(
+                "orifice",
+                "Orifice of the tester",
+                "0.040 in under 5 in of bore, 0.060 in from there",
+                Kind::Quantity(Dimension::Length, "mm", "in"),
+            ),
             field("bore", "Bore", "Where no build says it", Kind::Quantity(Dimension::Length, "mm", "in")),
             field("hot", "Engine hot", "", Kind::YesNo),
             field("tdc", "Pistons stood at", "", Kind::One(TDC)),
@@ -199,15 +220,40 @@ pub(super) const ALL: &[Spec] = &[
         about: "Warm, at idle, at a port where all runners join below the throttle.",
         fields: &[
             field("idle", "Vacuum at idle", "17 inHg vac, 58 kPa vac", VACUUM),
-            field("needle", "The needle", "", Kind::One(&[("steady", "steady"), ("regular_flick", "a regular flick"), ("fast_flutter", "a flutter that grows with speed"), ("drift", "drifts slowly"), ("wavering", "wavers with no beat")])),
+            field(
+                "needle",
+                "The needle",
+                "",
+                Kind::One(&[
+                    ("steady", "steady"),
+                    ("regular_flick", "a regular flick"),
+                    ("fast_flutter", "a flutter that grows with speed"),
+                    ("drift", "drifts slowly"),
+                    ("wavering", "wavers with no beat"),
+                ]),
+            ),
             field("flick", "Drop at each flick", "", VACUUM),
             field("idle_speed", "Idle speed", "", SPEED),
             field("held_speed", "Speed held after that", "", SPEED),
             field("held_first", "Vacuum when it was reached", "", VACUUM),
             field("held_later", "Vacuum after holding it", "", VACUUM),
-            field("port", "Read at", "", Kind::One(&[("manifold", "the manifold, all runners"), ("one_plane", "one plane of a split plenum"), ("ported", "above the throttle at idle")])),
+            field(
+                "port",
+                "Read at",
+                "",
+                Kind::One(&[
+                    ("manifold", "the manifold, all runners"),
+                    ("one_plane", "one plane of a split plenum"),
+                    ("ported", "above the throttle at idle"),
+                ]),
+            ),
             field("warm", "Engine warm", "", Kind::YesNo),
-            field("long_overlap", "Cam with long overlap", "As the owner or the card says, where no build tells", Kind::YesNo),
+            field(
+                "long_overlap",
+                "Cam with long overlap",
+                "As the owner or the card says, where no build tells",
+                Kind::YesNo,
+            ),
             field("station_pressure", "Barometer on the spot", "", Kind::Barometer),
             field("altitude", "Height above the sea", "", Kind::Height),
             field("instrument", "Gauge", "", Kind::Instrument("vacuum gauge", Dimension::Pressure)),
@@ -225,7 +271,13 @@ pub(super) const ALL: &[Spec] = &[
             field("instrument", "Instrument", "", Kind::Instrument("tachometer", Dimension::RotationalSpeed)),
             REMARK,
         ],
-        rows: Some(Rows { key: "cylinders", cylinders: true, head: "Cylinder", usual: 4, fields: &[field("drop", "Drop of speed", "", SPEED)] }),
+        rows: Some(Rows {
+            key: "cylinders",
+            cylinders: true,
+            head: "Cylinder",
+            usual: 4,
+            fields: &[field("drop", "Drop of speed", "", SPEED)],
+        }),
     },
     Spec {
         key: "noise",
@@ -239,9 +291,39 @@ pub(super) const ALL: &[Spec] = &[
             usual: 2,
             fields: &[
                 field("words", "In words", "heavy knock", Kind::Words),
-                field("place", "Loudest at", "", Kind::One(&[("top", "valve covers, head"), ("bores", "side of the block"), ("bottom", "pan, main webs"), ("front", "front, belt drive"), ("rear", "bell housing")])),
-                field("rate", "Beat", "", Kind::One(&[("half_speed", "half speed, the cam\u{2019}s"), ("full_speed", "once a turn"), ("no_beat", "none"), ("not_told", "could not be told")])),
-                field("load", "Under load", "", Kind::One(&[("louder_loaded", "louder"), ("louder_unloaded", "louder without load"), ("same", "the same")])),
+                field(
+                    "place",
+                    "Loudest at",
+                    "",
+                    Kind::One(&[
+                        ("top", "valve covers, head"),
+                        ("bores", "side of the block"),
+                        ("bottom", "pan, main webs"),
+                        ("front", "front, belt drive"),
+                        ("rear", "bell housing"),
+                    ]),
+                ),
+                field(
+                    "rate",
+                    "Beat",
+                    "",
+                    Kind::One(&[
+                        ("half_speed", "half speed, the cam\u{2019}s"),
+                        ("full_speed", "once a turn"),
+                        ("no_beat", "none"),
+                        ("not_told", "could not be told"),
+                    ]),
+                ),
+                field(
+                    "load",
+                    "Under load",
+                    "",
+                    Kind::One(&[
+                        ("louder_loaded", "louder"),
+                        ("louder_unloaded", "louder without load"),
+                        ("same", "the same"),
+                    ]),
+                ),
                 field("softer", "Softer when shorted", "Cylinders: 3, 4", Kind::Words),
                 field("unchanged", "Unchanged when shorted", "Cylinders", Kind::Words),
                 field("louder", "Louder when shorted", "Cylinders", Kind::Words),
@@ -263,8 +345,34 @@ pub(super) const ALL: &[Spec] = &[
             usual: 8,
             fields: &[
                 field("cylinder", "Cylinder", "", Kind::Count),
-                field("place", "Where", "", Kind::One(&[("12", "12 o\u{2019}clock"), ("3", "3 o\u{2019}clock"), ("6", "6 o\u{2019}clock"), ("9", "9 o\u{2019}clock"), ("crown", "crown")])),
-                field("seen", "Seen", "", Kind::Many(&[("crosshatch", "crosshatch"), ("no_hatch", "no hatch"), ("vertical_score", "vertical score"), ("washed_edge", "washed edge of the crown"), ("valve_print", "print of a valve"), ("shiny_crown", "shiny crown"), ("dry_crown", "dry crown"), ("oil_wet", "wet with oil"), ("rust", "rust")])),
+                field(
+                    "place",
+                    "Where",
+                    "",
+                    Kind::One(&[
+                        ("12", "12 o\u{2019}clock"),
+                        ("3", "3 o\u{2019}clock"),
+                        ("6", "6 o\u{2019}clock"),
+                        ("9", "9 o\u{2019}clock"),
+                        ("crown", "crown"),
+                    ]),
+                ),
+                field(
+                    "seen",
+                    "Seen",
+                    "",
+                    Kind::Many(&[
+                        ("crosshatch", "crosshatch"),
+                        ("no_hatch", "no hatch"),
+                        ("vertical_score", "vertical score"),
+                        ("washed_edge", "washed edge of the crown"),
+                        ("valve_print", "print of a valve"),
+                        ("shiny_crown", "shiny crown"),
+                        ("dry_crown", "dry crown"),
+                        ("oil_wet", "wet with oil"),
+                        ("rust", "rust"),
+                    ]),
+                ),
                 field("words", "In words", "", Kind::Words),
             ],
         }),
@@ -280,8 +388,29 @@ pub(super) const ALL: &[Spec] = &[
             head: "Cylinder",
             usual: 4,
             fields: &[
-                field("colour", "Colour", "", Kind::One(&[("tan_grey", "tan or grey"), ("white", "white"), ("black", "black, dry"), ("other", "other")])),
-                field("marks", "Marks", "", Kind::Many(&[("aluminium_specks", "aluminium specks"), ("pepper", "pepper"), ("broken_porcelain", "broken porcelain"), ("oil_wet", "wet with oil"), ("steam_clean", "steam-clean")])),
+                field(
+                    "colour",
+                    "Colour",
+                    "",
+                    Kind::One(&[
+                        ("tan_grey", "tan or grey"),
+                        ("white", "white"),
+                        ("black", "black, dry"),
+                        ("other", "other"),
+                    ]),
+                ),
+                field(
+                    "marks",
+                    "Marks",
+                    "",
+                    Kind::Many(&[
+                        ("aluminium_specks", "aluminium specks"),
+                        ("pepper", "pepper"),
+                        ("broken_porcelain", "broken porcelain"),
+                        ("oil_wet", "wet with oil"),
+                        ("steam_clean", "steam-clean"),
+                    ]),
+                ),
                 field("words", "In words", "", Kind::Words),
             ],
         }),
@@ -291,7 +420,12 @@ pub(super) const ALL: &[Spec] = &[
         name: "Oil and filter",
         about: "Sample in the middle of the drain; the can cut with a cutter, pleats spread, a magnet over them. No row filled in: looked, nothing found.",
         fields: &[
-            field("cut", "Filter opened with", "", Kind::One(&[("cutter", "a cutter"), ("saw", "a saw"), ("element", "needs no cutting")])),
+            field(
+                "cut",
+                "Filter opened with",
+                "",
+                Kind::One(&[("cutter", "a cutter"), ("saw", "a saw"), ("element", "needs no cutting")]),
+            ),
             field("water", "Water in the oil", "", Kind::YesNo),
             field("just_run_in", "Engine just run in", "", Kind::YesNo),
             field("sample_mid_drain", "Sample in the middle of the drain", "", Kind::YesNo),
@@ -304,7 +438,18 @@ pub(super) const ALL: &[Spec] = &[
             head: "Found",
             usual: 3,
             fields: &[
-                field("kind", "Kind", "", Kind::One(&[("fine_fuzz", "fine fuzz"), ("magnetic", "magnetic flakes"), ("bright", "bright soft flakes, not magnetic"), ("copper", "copper colour"), ("other", "other")])),
+                field(
+                    "kind",
+                    "Kind",
+                    "",
+                    Kind::One(&[
+                        ("fine_fuzz", "fine fuzz"),
+                        ("magnetic", "magnetic flakes"),
+                        ("bright", "bright soft flakes, not magnetic"),
+                        ("copper", "copper colour"),
+                        ("other", "other"),
+                    ]),
+                ),
                 field("amount", "How much", "", Kind::One(&[("trace", "a trace"), ("some", "some"), ("much", "much")])),
                 field("words", "In words", "", Kind::Words),
             ],
@@ -319,7 +464,12 @@ pub(super) const ALL: &[Spec] = &[
             field("end", "Pressure at the end", "", PRESSURE),
             field("time", "Time between", "10 min", Kind::Quantity(Dimension::Time, "min", "min")),
             field("leak_seen", "Water seen at", "", Kind::Words),
-            field("gas", "Test for combustion gas", "", Kind::One(&[("no_change", "colour kept"), ("changed", "colour changed")])),
+            field(
+                "gas",
+                "Test for combustion gas",
+                "",
+                Kind::One(&[("no_change", "colour kept"), ("changed", "colour changed")]),
+            ),
             field("instrument", "Pump and gauge", "", Kind::Instrument("pressure gauge", Dimension::Pressure)),
             REMARK,
         ],
@@ -340,14 +490,20 @@ pub(super) const ALL: &[Spec] = &[
             cylinders: false,
             head: "Pull",
             usual: 3,
-            fields: &[field("speed", "Engine speed", "", SPEED), field("flow", "Flow", "", Kind::Quantity(Dimension::VolumeFlow, "L/min", "cfm"))],
+            fields: &[
+                field("speed", "Engine speed", "", SPEED),
+                field("flow", "Flow", "", Kind::Quantity(Dimension::VolumeFlow, "L/min", "cfm")),
+            ],
         }),
     },
     Spec {
         key: "other",
         name: "Another test",
         about: "Any other test, in words.",
-        fields: &[field("name", "Name of the test", "", Kind::Words), field("words", "What was done and seen", "", Kind::Words)],
+        fields: &[
+            field("name", "Name of the test", "", Kind::Words),
+            field("words", "What was done and seen", "", Kind::Words),
+        ],
         rows: None,
     },
 ];
