@@ -8,7 +8,7 @@
 //!
 //! The unknown is the velocity at the face. A closed form for constant density starts it, Newton steps on the
 //! difference of the squared mass fluxes (smooth both near shut and near no pressure difference) finish it, held
-//! within zero and the velocity at which the pressures are equal. Single precision takes two steps, double as many
+//! within zero and the velocity at which the pressures are equal. Single precision takes three steps, double as many
 //! as it needs.
 
 use super::wave::Wave;
@@ -17,7 +17,7 @@ use crate::duct::state::Full;
 use crate::lane::{Lane, LaneMask};
 
 const STEPS_DOUBLE: usize = 40;
-const STEPS_SINGLE: usize = 2;
+const STEPS_SINGLE: usize = 3;
 
 /// x^k for x from 0.4 to 1 and k below 0.5, as `exp(k ln x)`.
 #[inline(always)]
