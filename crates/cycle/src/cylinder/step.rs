@@ -237,7 +237,7 @@ impl<L: Lane> Cylinder<L> {
             t_unburned: self.t_unburned,
             ln_p_old: self.ln_p,
             kappa: L::splat(0.24),
-            hot: self.t.gt(L::splat(1300.0)).or(burns).any(),
+            hot: self.t.gt(L::splat(1300.0)).or(burns),
         };
         let (_, cv_u) = mixed.e_cv(self.t_unburned);
         solve.kappa = r_new / (cv_u + r_new);
