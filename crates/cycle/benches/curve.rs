@@ -47,14 +47,11 @@ struct Plan {
 }
 
 impl Plan {
-    fn top() -> f64 {
-        6500.0 * core::f64::consts::PI / 30.0
-    }
     fn quick() -> Self {
-        Self { mesh: Mesh::quick(Self::top()), settle: Settle::QUICK }
+        Self { mesh: Mesh::QUICK, settle: Settle::QUICK }
     }
     fn close() -> Self {
-        Self { mesh: Mesh::close(Self::top()), settle: Settle::QUICK }
+        Self { mesh: Mesh::CLOSE, settle: Settle::QUICK }
     }
     fn fine() -> Self {
         Self { mesh: Mesh::USUAL.times(0.4), settle: Settle { change: 2e-4, least: 5, most: 25 } }

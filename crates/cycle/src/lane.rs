@@ -209,8 +209,8 @@ pub trait Lane:
     /// Is it a finite number, lane by lane?
     #[inline(always)]
     fn finite(self) -> Self::Mask {
-        // the difference of a number that is not finite from itself is not a number, and compares false
-        (self - self).le(Self::zero())
+        // zero times a number that is not finite is not a number, and compares false
+        (self * Self::zero()).le(Self::zero())
     }
 }
 

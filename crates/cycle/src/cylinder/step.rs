@@ -204,7 +204,7 @@ impl<L: Lane> Cylinder<L> {
         let burned_f = L::select(burns, mf * share, zero);
         let fresh = m_new - mb;
         mb = L::select(burns, mb + fresh * share, mb);
-        mf = mf - burned_f;
+        mf -= burned_f;
         let heat_released = burned_f * gas.heat * spec.efficiency + self.given * dx;
         self.x = L::select(burns, x_new, x_old);
         let after_end = theta_new.ge(self.start + self.duration);
