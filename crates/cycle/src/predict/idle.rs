@@ -17,6 +17,9 @@ pub const IDLE_CA50_DEG: f64 = 20.0;
 /// Spread above which an idle is called rough, share: common practice, no source.
 pub const ROUGH: f64 = 0.10;
 
+/// Residual gas above which a cylinder is taken not to fire, share: common practice, no source.
+const MOST_RESIDUAL: f64 = 0.5;
+
 /// An idle.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Idle {
@@ -57,6 +60,10 @@ pub fn idle(parts: &EngineParts, constants: &Constants, rpm: f64) -> Result<Opti
         let ln_t = low.0 + share * (high.0 - low.0);
         let made = predict_parts(parts, constants, &Request::at(vec![at(ln_t.exp())]).quick())?;
         let Some(figures) = made.points.into_iter().next().and_then(|p| p.figures) else { return Ok(None) };
+        // With more residual gas than fresh charge no flame runs through: such an engine does not idle.
+        if figures.cylinders.iter().any(|c| c.residual > MOST_RESIDUAL) {
+            return Ok(None);
+        }
         let torque = figures.torque_nm;
         if torque > 0.0 {
             high = (ln_t, torque)
