@@ -71,7 +71,8 @@ load:
 
 ## docs/validation: the model beside what is known, written anew
 validation:
-	$(CARGO) run --release -p cycle --example validation_page
+	$(CARGO) test -p cycle --test it -- flow_ --nocapture --test-threads=1 >$(TARGET)/validation-checks.txt
+	$(CARGO) run --release -p cycle --example validation_page -- "$$(realpath $(TARGET)/validation-checks.txt)"
 
 ## the readers of logs, cell files and guard rules against made-up bytes; each of some 15 searches goes on for so many seconds
 fuzz:

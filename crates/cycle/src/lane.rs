@@ -142,6 +142,9 @@ pub trait Lane:
     /// Writes the number of lane `i`. Panics if `i` is not below [`Lane::WIDTH`].
     fn set(&mut self, i: usize, value: f64);
 
+    /// Puts the number of lane `i` of another into lane `k`. Panics outside the lanes.
+    fn take(&mut self, k: usize, from: &Self, i: usize);
+
     /// The smaller. Where one is not a number the other operand is given (`self < other ? self : other`).
     fn min(self, other: Self) -> Self;
     /// The larger. Where one is not a number the other operand is given (`self > other ? self : other`).
@@ -206,8 +209,8 @@ pub trait Lane:
     /// Is it a finite number, lane by lane?
     #[inline(always)]
     fn finite(self) -> Self::Mask {
-        // the difference of a number that is not finite from itself is not a number, and compares false
-        (self - self).le(Self::zero())
+        // zero times a number that is not finite is not a number, and compares false
+        (self * Self::zero()).le(Self::zero())
     }
 }
 
@@ -268,6 +271,11 @@ impl Lane for f64 {
     fn set(&mut self, i: usize, value: f64) {
         assert!(i == 0, "one lane");
         *self = value;
+    }
+    #[inline(always)]
+    fn take(&mut self, k: usize, from: &Self, i: usize) {
+        assert!(k == 0 && i == 0, "one lane");
+        *self = *from;
     }
     #[inline(always)]
     fn min(self, other: Self) -> Self {

@@ -5,7 +5,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
-/// Dyno logs into curves that can be trusted.
+/// What was said of an engine, what is in it, and what it does.
 #[derive(Debug, Parser)]
 #[command(name = "plateau", version, max_term_width = 100, styles = STYLES)]
 #[command(disable_help_subcommand = true, args_override_self = true)]

@@ -35,7 +35,9 @@ pub fn laminar_m_s(fuel: FlameFuel, phi: f64, t_k: f64, p_pa: f64, residual_mol:
         FlameFuel::Gasoline => (2.4 - 0.271 * phi.powf(3.51), -0.357 + 0.14 * phi.powf(2.77)),
         _ => (2.18 - 0.8 * (phi - 1.0), -0.16 + 0.22 * (phi - 1.0)),
     };
-    let dilution = (1.0 - 2.06 * residual_mol.max(0.0).powf(0.77)).max(0.05);
+    // The fit is for a fifth of residual gas at most and passes zero at two fifths, where engines still idle: an eighth
+    // of the speed is kept.
+    let dilution = (1.0 - 2.06 * residual_mol.max(0.0).powf(0.77)).max(0.125);
     s0 * (t_k / 298.0).powf(alpha) * (p_pa / 101_325.0).powf(beta) * dilution
 }
 

@@ -76,7 +76,7 @@ impl CylinderPoint {
             heat_factor: constants.get("cylinder.heat_factor"),
             blowby_m2: constants.get("cylinder.blowby_area") * bore_m,
             crankcase_pa: 101_325.0,
-            evaporation_share: constants.get("cylinder.evaporation_share"),
+            evaporation_share: evaporation_share(&charge, constants),
             combustion_efficiency: constants.get("cylinder.combustion_efficiency"),
             fuelled: true,
             octane: 91.0,
@@ -109,6 +109,13 @@ impl CylinderPoint {
     pub fn displaced_m3(&self) -> f64 {
         self.area_m2() * self.crank.stroke_m()
     }
+}
+
+/// Share of the latent heat that the charge gives: the constant, as long as it cools air by no more than the limit.
+fn evaporation_share(charge: &Charge, constants: &Constants) -> f64 {
+    // Air takes about 1005 J/(kg·K).
+    let most = 1005.0 * constants.get("cylinder.evaporation_limit") / (charge.fuel_per_air * charge.latent_j_kg);
+    constants.get("cylinder.evaporation_share").min(most)
 }
 
 /// The points of all lanes.

@@ -204,7 +204,7 @@ impl<L: Lane> Cylinder<L> {
         let burned_f = L::select(burns, mf * share, zero);
         let fresh = m_new - mb;
         mb = L::select(burns, mb + fresh * share, mb);
-        mf = mf - burned_f;
+        mf -= burned_f;
         let heat_released = burned_f * gas.heat * spec.efficiency + self.given * dx;
         self.x = L::select(burns, x_new, x_old);
         let after_end = theta_new.ge(self.start + self.duration);
@@ -237,7 +237,7 @@ impl<L: Lane> Cylinder<L> {
             t_unburned: self.t_unburned,
             ln_p_old: self.ln_p,
             kappa: L::splat(0.24),
-            hot: self.t.gt(L::splat(1300.0)).or(burns).any(),
+            hot: self.t.gt(L::splat(1300.0)).or(burns),
         };
         let (_, cv_u) = mixed.e_cv(self.t_unburned);
         solve.kappa = r_new / (cv_u + r_new);

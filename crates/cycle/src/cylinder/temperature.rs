@@ -4,7 +4,7 @@
 //! its own; its temperature decides how far it splits. Energy is summed at the mean temperature.
 
 use crate::gas_state::two_range::{CylinderGas, TwoRange};
-use crate::lane::Lane;
+use crate::lane::{Lane, LaneMask};
 
 /// What the Newton steps hang on.
 pub(super) struct Solve<'a, L: Lane> {
@@ -20,7 +20,8 @@ pub(super) struct Solve<'a, L: Lane> {
     pub(super) t_unburned: L,
     pub(super) ln_p_old: L,
     pub(super) kappa: L,
-    pub(super) hot: bool,
+    /// Hot enough for fragments to count; a lane's own answer, whatever its neighbours'.
+    pub(super) hot: L::Mask,
 }
 
 /// A state at a trial temperature.
@@ -43,7 +44,7 @@ impl<L: Lane> Solve<'_, L> {
         // The unburned gas follows its isentrope; the exponential of a small number by its series.
         let k = self.kappa * (ln_p - self.ln_p_old);
         let t_unburned = self.t_unburned * (one + k * (one + half * k * (one + k * L::splat(1.0 / 3.0))));
-        if !self.hot {
+        if !self.hot.any() {
             return State { p, ln_p, e, cv, t_unburned };
         }
         // The burned part is what is left of volume and pressure when the unburned part has its own.
@@ -51,10 +52,10 @@ impl<L: Lane> Solve<'_, L> {
         let r_burned = self.gas.r[2];
         let own = (self.r * t - (one - x) * self.r_unburned * t_unburned) / (x * r_burned);
         let t_hot = L::select(self.burning, own.max(t).min(L::splat(3400.0)), t);
-        let share = L::select(self.burning, self.x, self.yb);
+        let share = L::select(self.hot, L::select(self.burning, self.x, self.yb), L::zero());
         let extra = self.gas.extra.at(t_hot, ln_p);
         let more = share * r_burned * extra.r * t_hot / (self.r * t);
-        let slope = L::select(self.burning, extra.e_slope, share * extra.e_slope);
+        let slope = L::select(self.burning.and(self.hot), extra.e_slope, share * extra.e_slope);
         State {
             p: p * (one + more),
             ln_p: ln_p + more * (one - half * more),

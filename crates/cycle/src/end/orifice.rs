@@ -8,7 +8,7 @@
 //!
 //! The unknown is the velocity at the face. A closed form for constant density starts it, Newton steps on the
 //! difference of the squared mass fluxes (smooth both near shut and near no pressure difference) finish it, held
-//! within zero and the velocity at which the pressures are equal. Single precision takes two steps, double as many
+//! within zero and the velocity at which the pressures are equal. Single precision takes three steps, double as many
 //! as it needs.
 
 use super::wave::Wave;
@@ -17,7 +17,7 @@ use crate::duct::state::Full;
 use crate::lane::{Lane, LaneMask};
 
 const STEPS_DOUBLE: usize = 40;
-const STEPS_SINGLE: usize = 2;
+const STEPS_SINGLE: usize = 3;
 
 /// x^k for x from 0.4 to 1 and k below 0.5, as `exp(k ln x)`.
 #[inline(always)]
@@ -42,11 +42,9 @@ fn critical_ratio<L: Lane>(gamma: L) -> L {
 /// pipe, 0 to 1.
 #[inline(always)]
 pub fn orifice<L: Lane>(end: &Full<L>, outward: L, vessel: &Vessel<L>, share_in: L, share_out: L) -> Face<L> {
-    let wave = Wave::of(end);
-    let stopped = wave.reached(outward);
-    let into_pipe = vessel.p.gt(stopped.p);
-    let out = if into_pipe.all() { None } else { Some(leaving(end, outward, vessel, share_out, &wave, stopped.p)) };
-    let inn = if into_pipe.any() { Some(entering(outward, vessel, share_in, &wave, stopped.p)) } else { None };
+    let into_pipe = vessel.p.gt(Wave::of(end).reached(outward).p);
+    let out = if into_pipe.all() { None } else { Some(leaving(end, outward, vessel.p, share_out)) };
+    let inn = if into_pipe.any() { Some(entering(end, outward, vessel, share_in)) } else { None };
     match (inn, out) {
         (Some(inn), Some(out)) => {
             let pick = |a, b| L::select(into_pipe, a, b);
@@ -80,8 +78,12 @@ fn settled<L: Lane>(step: L, of: L) -> bool {
     step.abs().le(L::splat(64.0 * L::EPSILON) * of + L::splat(1e-9)).all()
 }
 
+/// Flow into the pipe, where the vessel's pressure is above that of the stopped gas. Of `end` pressure, density, sound and
+/// ratio of heats are used.
 #[inline(always)]
-fn entering<L: Lane>(outward: L, vessel: &Vessel<L>, share: L, wave: &Wave<L>, stopped_p: L) -> Face<L> {
+pub fn entering<L: Lane>(end: &Full<L>, outward: L, vessel: &Vessel<L>, share: L) -> Face<L> {
+    let wave = &Wave::of(end);
+    let stopped_p = wave.reached(outward).p;
     let (one, two, zero) = (L::one(), L::splat(2.0), L::zero());
     let (p0, t0, r) = (vessel.p, vessel.t, vessel.r);
     let gamma = vessel.gm1 + one;
@@ -148,18 +150,21 @@ fn entering<L: Lane>(outward: L, vessel: &Vessel<L>, share: L, wave: &Wave<L>, s
     Face { mass: -(rho * v), h0: vessel.h, p, v: -v, t, yb: vessel.yb, yf: vessel.yf }
 }
 
+/// Flow out of the pipe into a vessel of the pressure `vessel_p`, where that is not above the pressure of the stopped gas.
 #[inline(always)]
-fn leaving<L: Lane>(end: &Full<L>, outward: L, vessel: &Vessel<L>, share: L, wave: &Wave<L>, stopped_p: L) -> Face<L> {
+pub fn leaving<L: Lane>(end: &Full<L>, outward: L, vessel_p: L, share: L) -> Face<L> {
+    let wave = &Wave::of(end);
+    let stopped_p = wave.reached(outward).p;
     let (one, two, zero) = (L::one(), L::splat(2.0), L::zero());
     let gamma = end.gm1 + one;
     let k = end.gm1 / gamma;
     let s2 = share * share;
-    let d = (stopped_p - vessel.p).max(zero);
+    let d = (stopped_p - vessel_p).max(zero);
     let tiny = L::splat(1e-20);
     let first = wave.reached(outward);
     let sz = s2 * first.slope;
     let mut v = two * s2 * d / (sz + (sz * sz + two * end.rho * (one - s2).max(zero) * s2 * d).sqrt() + tiny);
-    let most = (outward - wave.delta(vessel.p)).max(zero);
+    let most = (outward - wave.delta(vessel_p)).max(zero);
     // choked from the pressure of the stopped gas: an upper bound as well
     let critical_density = L::splat(0.5459) + L::splat(0.0629) * gamma;
     v = v.min(share * critical_density * (two * gamma / (gamma + one) * stopped_p * end.inv_rho).sqrt());
@@ -176,7 +181,7 @@ fn leaving<L: Lane>(end: &Full<L>, outward: L, vessel: &Vessel<L>, share: L, wav
         }
         let c2 = gamma * p / rho;
         let h = c2 / end.gm1;
-        let ratio = (vessel.p / p).min(one);
+        let ratio = (vessel_p / p).min(one);
         let y_free = power(ratio.max(L::splat(0.05)), k);
         let y_choked = ((two * h + v * v) / ((gamma + one) * h)).min(one);
         let is_choked = y_free.lt(y_choked);

@@ -182,6 +182,10 @@ macro_rules! wide {
                 self.0[i] = value as $float;
             }
             #[inline(always)]
+            fn take(&mut self, k: usize, from: &Self, i: usize) {
+                self.0[k] = from.0[i];
+            }
+            #[inline(always)]
             fn min(self, other: Self) -> Self {
                 self.zip(other, |a, b| if a < b { a } else { b })
             }

@@ -20,16 +20,11 @@ impl Mesh {
     /// the engines of `benches/curve.rs`.
     pub const USUAL: Self = Self { intake_m: 0.030, exhaust_m: 0.060, least: 8, slow: (0.0, 1.0) };
 
-    /// For a slider: 60 mm and 120 mm, half as long again below two fifths of the greatest speed (rad/s). Within two in a
-    /// hundred on the same engines.
-    pub fn quick(top_rad_s: f64) -> Self {
-        Self { slow: (0.4 * top_rad_s, 1.5), ..Self::USUAL.times(2.0) }
-    }
+    /// For a slider: 60 mm and 100 mm. Within two in a hundred on the same engines.
+    pub const QUICK: Self = Self { intake_m: 0.060, exhaust_m: 0.100, least: 4, slow: (0.0, 1.0) };
 
-    /// Between the two: within one in a hundred.
-    pub fn close(top_rad_s: f64) -> Self {
-        Self { slow: (0.4 * top_rad_s, 1.5), ..Self::USUAL.times(1.4) }
-    }
+    /// Between the two, 36 mm and 60 mm: within one in a hundred on the same engines.
+    pub const CLOSE: Self = Self { intake_m: 0.036, exhaust_m: 0.060, least: 6, slow: (0.0, 1.0) };
 
     /// The mesh at a speed of the crank, rad/s.
     pub(super) fn at(self, speed_rad_s: f64) -> Self {

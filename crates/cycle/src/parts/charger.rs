@@ -146,7 +146,7 @@ fn blower(take: &Take<'_, '_>, displacement_m3: f64, air: &AmbientParts) -> Resu
     let drawn = 1.4 * density * displacement_m3 * crank / (2.0 * TAU);
     let cooler = cooler(take, "blower", drawn, air)?;
     // The row of a map in its middle is the reference point.
-    let middle = (!stated.map_speed.is_empty()).then(|| stated.map_speed.len() / 2);
+    let middle = (!stated.map_speed.is_empty()).then_some(stated.map_speed.len() / 2);
     if kind.contains("centrifugal") {
         let Some(_) = middle else { return Err(lack("centrifugal blower")(missing("blower.map_flow"))) };
         let best = (0..stated.map_efficiency.len())

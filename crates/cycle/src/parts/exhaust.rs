@@ -139,7 +139,7 @@ fn joined(take: &Take<'_, '_>, cylinders: &[CylinderParts], primary_m: f64, bore
         let mut order = group.clone();
         order.sort_by(|&a, &b| cylinders[a].fires_rad.total_cmp(&cylinders[b].fires_rad));
         let half = order.len() / 2;
-        if order.len() % 2 != 0 || half == 0 {
+        if !order.len().is_multiple_of(2) || half == 0 {
             return vec![order];
         }
         (0..half).map(|i| vec![order[i], order[i + half]]).collect()

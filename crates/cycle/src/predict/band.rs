@@ -4,7 +4,7 @@
 //! adds in squares (GUM, JCGM 100:2008, 5.1.2, uncorrelated, one side). What the model leaves out is not in it.
 
 use super::many::Precision;
-use super::{PredictError, Prediction, Request, predict_parts};
+use super::{PredictError, Prediction, Request, torques};
 use crate::constants::Constants;
 use crate::parts::EngineParts;
 use crate::solve::run::Settle;
@@ -74,13 +74,11 @@ pub fn add_band(
     // What moves is small: cycles are followed until their noise is below it.
     own.settle = Settle { change: 2e-4, ..request.settle };
     own.precision = Precision::Quick;
-    let torques = |parts: &EngineParts, constants: &Constants| -> Result<Vec<f64>, PredictError> {
-        let made = predict_parts(parts, constants, &own)?;
-        Ok(made.points.iter().map(|p| p.figures.as_ref().map_or(f64::NAN, |f| f.torque_nm)).collect())
-    };
+    // Differences hang on the mesh far less than the curve itself.
+    own.mesh = own.mesh.times(1.6);
     let facts = Facts::new(build);
     let base_parts = EngineParts::from_facts(&facts, constants)?;
-    let base = torques(&base_parts, constants)?;
+    let base = torques(&[(base_parts, constants.clone())], &own)?.remove(0);
     // Inputs that the engine's numbers hang on and that are not known exactly.
     let mut wanted: Vec<(String, bool, f64)> = Vec::new();
     for key in facts.asked() {
@@ -101,29 +99,30 @@ pub fn add_band(
         not_moved: Vec::new(),
     };
     let all = wanted.len();
-    for (done, (key, constant, value)) in wanted.into_iter().enumerate() {
-        progress(done, all);
-        let moved = if constant {
-            let constants = constants.with(&key, value);
-            EngineParts::from_facts(&Facts::new(build), &constants)
-                .map_err(PredictError::from)
-                .and_then(|parts| torques(&parts, &constants))
-        } else {
-            let facts = Facts::with_moved(build, &[(&key, value)]);
-            EngineParts::from_facts(&facts, constants)
-                .map_err(PredictError::from)
-                .and_then(|parts| torques(&parts, constants))
-        };
-        match moved {
-            Ok(torque) => {
-                let torque_nm: Vec<f64> = torque.iter().zip(&base).map(|(a, b)| a - b).collect();
-                if torque_nm.iter().all(|d| d.is_finite()) {
-                    band.moved.push(Moved { key, constant, torque_nm, share: 0.0 });
-                } else {
-                    band.not_moved.push((key, "the moved engine gave no result".to_owned()));
+    // A few at a time, so that lanes and cores are full and progress can be told.
+    for (n, some) in wanted.chunks(8).enumerate() {
+        progress(8 * n, all);
+        let mut engines: Vec<(EngineParts, Constants)> = Vec::new();
+        let mut keys: Vec<&(String, bool, f64)> = Vec::new();
+        for one in some {
+            let (key, constant, value) = one;
+            let moved = if *constant { constants.with(key, *value) } else { constants.clone() };
+            let facts = if *constant { Facts::new(build) } else { Facts::with_moved(build, &[(key, *value)]) };
+            match EngineParts::from_facts(&facts, &moved) {
+                Ok(parts) => {
+                    engines.push((parts, moved));
+                    keys.push(one);
                 }
+                Err(error) => band.not_moved.push((key.clone(), error.to_string())),
             }
-            Err(error) => band.not_moved.push((key, error.to_string())),
+        }
+        for ((key, constant, _), torque) in keys.into_iter().zip(torques(&engines, &own)?) {
+            let torque_nm: Vec<f64> = torque.iter().zip(&base).map(|(a, b)| a - b).collect();
+            if torque_nm.iter().all(|d| d.is_finite()) {
+                band.moved.push(Moved { key: key.clone(), constant: *constant, torque_nm, share: 0.0 });
+            } else {
+                band.not_moved.push((key.clone(), "the moved engine gave no result".to_owned()));
+            }
         }
     }
     progress(all, all);

@@ -1,8 +1,8 @@
 //! How the engine idles: the throttle at which it gives no torque, and what the manifold and the cylinders are like there.
 //!
 //! Model: a row of throttle openings is computed side by side at the idle speed, the one without torque is read off
-//! between them and computed again. Spark is the build's own or, without one, 18° before top dead centre (common
-//! practice, no source); lambda 1. Left out: the bypass of an idle valve (air is air), accessories that come and go.
+//! between them and computed again. Spark is the build's own or, without one, such that half is burned at 20° after
+//! top dead centre, which keeps a reserve of torque (common practice, no source); lambda 1. Left out: the bypass of an idle valve (air is air), accessories that come and go.
 
 use super::figures::Figures;
 use super::{PredictError, Request, predict_parts};
@@ -12,10 +12,13 @@ use crate::model::Operating;
 use crate::parts::EngineParts;
 use std::f64::consts::PI;
 
-/// Spark at idle where none is stated, degrees before top dead centre.
-pub const IDLE_SPARK_DEG: f64 = 18.0;
+/// Half burned at idle where no spark is stated, degrees after top dead centre.
+pub const IDLE_CA50_DEG: f64 = 20.0;
 /// Spread above which an idle is called rough, share: common practice, no source.
 pub const ROUGH: f64 = 0.10;
+
+/// Residual gas above which a cylinder is taken not to fire, share: common practice, no source.
+const MOST_RESIDUAL: f64 = 0.5;
 
 /// An idle.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,8 +43,10 @@ pub struct Idle {
 /// As [`super::predict`].
 pub fn idle(parts: &EngineParts, constants: &Constants, rpm: f64) -> Result<Option<Idle>, PredictError> {
     let speed_rad_s = rpm * PI / 30.0;
-    let btdc_deg = parts.mixture.spark_btdc_deg.at(speed_rad_s).unwrap_or(IDLE_SPARK_DEG);
-    let phasing = Some(Phasing::Spark { btdc_deg });
+    let phasing = Some(match parts.mixture.spark_btdc_deg.at(speed_rad_s) {
+        Some(btdc_deg) => Phasing::Spark { btdc_deg },
+        None => Phasing::Ca50 { deg: IDLE_CA50_DEG },
+    });
     let at = |throttle: f64| Operating { speed_rad_s, throttle, lambda: Some(1.0), phasing };
     let rows: Vec<f64> = (0..8).map(|i| 0.001 * (330f64).powf(f64::from(i) / 7.0)).collect();
     let found = predict_parts(parts, constants, &Request::at(rows.iter().map(|&t| at(t)).collect()).quick())?;
@@ -55,6 +60,10 @@ pub fn idle(parts: &EngineParts, constants: &Constants, rpm: f64) -> Result<Opti
         let ln_t = low.0 + share * (high.0 - low.0);
         let made = predict_parts(parts, constants, &Request::at(vec![at(ln_t.exp())]).quick())?;
         let Some(figures) = made.points.into_iter().next().and_then(|p| p.figures) else { return Ok(None) };
+        // With more residual gas than fresh charge no flame runs through: such an engine does not idle.
+        if figures.cylinders.iter().any(|c| c.residual > MOST_RESIDUAL) {
+            return Ok(None);
+        }
         let torque = figures.torque_nm;
         if torque > 0.0 {
             high = (ln_t, torque)

@@ -217,6 +217,22 @@ pub fn predict_parts(
     })
 }
 
+/// Torque of several engines at the operating points of a request, N·m; not a number where there is none.
+fn torques(engines: &[(EngineParts, Constants)], request: &Request) -> Result<Vec<Vec<f64>>, PredictError> {
+    let mut made = Vec::new();
+    for (parts, constants) in engines {
+        made.extend(assemble_all(parts, constants, request, &request.mesh)?);
+    }
+    let ran = run_many(&made, request.heat, &request.settle, request.precision);
+    let n = request.operating.len();
+    let of = |i: usize| {
+        let (parts, constants) = &engines[i / n];
+        let figures = Figures::new(parts, constants, &request.operating[i % n], &made[i].sizes, &ran[i]);
+        figures.map_or(f64::NAN, |f| f.torque_nm)
+    };
+    Ok((0..engines.len()).map(|e| (e * n..(e + 1) * n).map(of).collect()).collect())
+}
+
 fn assemble_all(
     parts: &EngineParts,
     constants: &Constants,

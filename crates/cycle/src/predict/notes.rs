@@ -67,13 +67,13 @@ pub fn notes(
     }
     let worst = f.cylinders.iter().map(|c| c.held_back_deg).fold(0.0, f64::max);
     if f.knock_margin_deg < -2.0 {
-        let text = format!("past the border of knock by {:.0} degrees of spark", -f.knock_margin_deg);
+        let text = format!("past the border of knock by {:.0}° of spark", -f.knock_margin_deg);
         say(Weight::Remark, "knock", text);
     } else if worst > 25.0 {
         let text = format!("knock holds burning back by {worst:.0} degrees; the model is not meant for that much");
         say(Weight::Outside, "knock", text);
     } else if worst > 0.5 {
-        say(Weight::Remark, "knock", format!("knock holds the spark back by {worst:.0} degrees"));
+        say(Weight::Remark, "knock", format!("knock holds the spark back by {worst:.0}°"));
     }
     if !(0.7..=1.25).contains(&f.lambda) {
         say(

@@ -355,9 +355,7 @@ impl<L: Lane> Engines<L> {
         self.charge(dt);
         self.move_pistons(dt, &next);
         self.totals.add_network(&self.net, &self.layout, dt);
-        for i in 0..L::WIDTH {
-            self.theta[i] = next[i];
-        }
+        self.theta.copy_from_slice(&next[..L::WIDTH]);
     }
 
     /// Openings of the valves in the middle of the step.

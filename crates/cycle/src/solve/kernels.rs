@@ -7,11 +7,11 @@ use crate::duct::sweep::{Swept, end_points, sweep};
 use crate::duct::{Cell, CellShape, DuctShape, Gas, Point};
 use crate::end::between::mass_flow;
 use crate::end::junction::{Branch, Leaving, junction};
-use crate::end::orifice::{closed, orifice};
+use crate::end::orifice::{closed, entering, leaving};
 use crate::end::volume::{Gain, Volume};
 use crate::end::{Face, Vessel};
 use crate::gas_state::two_range::CylinderGas;
-use crate::lane::{Kernel, Lane, LaneMask};
+use crate::lane::{Kernel, Lane};
 
 pub(super) struct Sweep<'a, L: Lane> {
     pub gas: &'a Gas<L>,
@@ -48,24 +48,51 @@ impl<L: Lane> Kernel for EndPoints<'_, L> {
     }
 }
 
-pub(super) struct Orifice<'a, L: Lane> {
+/// Faces of all ends as if they were shut: what the gas does that finds no opening, and the pressure that decides which
+/// way it goes where there is one.
+pub(super) struct Shut<'a, L: Lane> {
+    pub ends: &'a [Full<L>],
+    pub outward: &'a [L],
+    pub faces: &'a mut [Face<L>],
+}
+
+impl<L: Lane> Kernel for Shut<'_, L> {
+    type Output = ();
+    #[inline(always)]
+    fn run(self) {
+        for ((end, outward), face) in self.ends.iter().zip(self.outward).zip(self.faces) {
+            *face = closed(end, *outward);
+        }
+    }
+}
+
+pub(super) struct Enter<'a, L: Lane> {
     pub end: &'a Full<L>,
     pub outward: L,
     pub vessel: &'a Vessel<L>,
-    pub share_in: L,
-    pub share_out: L,
+    pub share: L,
 }
 
-impl<L: Lane> Kernel for Orifice<'_, L> {
+impl<L: Lane> Kernel for Enter<'_, L> {
     type Output = Face<L>;
     #[inline(always)]
     fn run(self) -> Face<L> {
-        let open = self.share_in.max(self.share_out).gt(L::zero());
-        if open.any() {
-            orifice(self.end, self.outward, self.vessel, self.share_in, self.share_out)
-        } else {
-            closed(self.end, self.outward)
-        }
+        entering(self.end, self.outward, self.vessel, self.share)
+    }
+}
+
+pub(super) struct Leave<'a, L: Lane> {
+    pub end: &'a Full<L>,
+    pub outward: L,
+    pub vessel_p: L,
+    pub share: L,
+}
+
+impl<L: Lane> Kernel for Leave<'_, L> {
+    type Output = Face<L>;
+    #[inline(always)]
+    fn run(self) -> Face<L> {
+        leaving(self.end, self.outward, self.vessel_p, self.share)
     }
 }
 

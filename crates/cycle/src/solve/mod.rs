@@ -13,6 +13,7 @@ pub mod engine;
 mod kernels;
 pub mod layout;
 pub mod network;
+mod packed;
 pub mod run;
 pub mod totals;
 pub mod trace;

@@ -4,7 +4,8 @@
 //! What stands at the far side of an end is a vessel: a reservoir that does not change, a volume of the network, or a
 //! vessel from outside (a cylinder), whose gains are handed back.
 
-use super::kernels::{Between, EndPoints, Fill, Meet, Orifice, Show, Sweep};
+use super::kernels::{Between, EndPoints, Fill, Meet, Show, Sweep};
+use super::packed::Packed;
 use crate::duct::flux::{EndFlux, Flux};
 use crate::duct::state::Full;
 use crate::duct::{Cell, CellShape, DuctShape, Gas, Point};
@@ -113,7 +114,10 @@ pub struct Network<L: Lane> {
     volume_vessels: Vec<Vessel<L>>,
     volume_gains: Vec<Gain<L>>,
     points: Vec<[Full<L>; 2]>,
+    packed: Packed<L>,
 }
+
+const WHICH: [Which; 2] = [Which::First, Which::Last];
 
 impl<L: Lane> Network<L> {
     /// An empty network.
@@ -132,6 +136,7 @@ impl<L: Lane> Network<L> {
             volume_vessels: Vec::new(),
             volume_gains: Vec::new(),
             points: Vec::new(),
+            packed: Packed::new(),
         }
     }
 
@@ -243,11 +248,7 @@ impl<L: Lane> Network<L> {
             L::widest(EndPoints { gas, cells, shapes, duct: &pipe.shape, ghosts, dt, to });
         }
         self.meet();
-        for p in 0..self.pipes.len() {
-            for which in [Which::First, Which::Last] {
-                self.solve_end(p, which, dt, &mut gains);
-            }
-        }
+        self.solve_ends(dt, &mut gains);
         self.open(dt);
         let mut rate = L::splat(1.0);
         for pipe in &mut self.pipes {
@@ -285,27 +286,41 @@ impl<L: Lane> Network<L> {
         }
     }
 
-    fn solve_end(&mut self, pipe: usize, which: Which, dt: L, gains: &mut impl FnMut(usize, usize, L, L, L, L)) {
-        let side = usize::from(which == Which::Last);
-        let end = self.pipes[pipe].ends[side];
-        let full = &self.points[pipe][side];
-        let out = outward(full, which);
-        match end.behind {
-            Behind::Junction(_) => {}
-            Behind::Closed => self.pipes[pipe].ends[side].last = closed(full, out).end_flux(which),
-            Behind::Vessel(at) => {
-                let vessel = self.vessel(at);
-                let (share_in, share_out) = (end.share_in, end.share_out);
-                let face = L::widest(Orifice { end: full, outward: out, vessel: &vessel, share_in, share_out });
-                self.pipes[pipe].ends[side].last = face.end_flux(which);
-                let m = face.mass * end.area * dt;
-                match at {
-                    At::Reservoir(i) => self.reservoir_gains[i].add(m, face.h0, face.yb, face.yf),
-                    At::Volume(i) => self.volume_gains[i].add(m, face.h0, face.yb, face.yf),
-                    At::Outside(i) => gains(i, pipe, m, face.h0, face.yb, face.yf),
+    fn solve_ends(&mut self, dt: L, gains: &mut impl FnMut(usize, usize, L, L, L, L)) {
+        let mut packed = std::mem::replace(&mut self.packed, Packed::new());
+        packed.clear();
+        for (pipe, points) in self.pipes.iter().zip(&self.points) {
+            for (which, (end, full)) in WHICH.into_iter().zip(pipe.ends.iter().zip(points)) {
+                if let Behind::Vessel(at) = end.behind {
+                    packed.push(full, outward(full, which), self.vessel(at), end.share_in, end.share_out);
                 }
             }
         }
+        packed.solve();
+        let mut solved = packed.faces.iter();
+        for p in 0..self.pipes.len() {
+            for (side, which) in WHICH.into_iter().enumerate() {
+                let end = &mut self.pipes[p].ends[side];
+                match end.behind {
+                    Behind::Junction(_) => {}
+                    Behind::Closed => {
+                        let full = &self.points[p][side];
+                        end.last = closed(full, outward(full, which)).end_flux(which);
+                    }
+                    Behind::Vessel(at) => {
+                        let Some(face) = solved.next() else { continue };
+                        end.last = face.end_flux(which);
+                        let m = face.mass * end.area * dt;
+                        match at {
+                            At::Reservoir(i) => self.reservoir_gains[i].add(m, face.h0, face.yb, face.yf),
+                            At::Volume(i) => self.volume_gains[i].add(m, face.h0, face.yb, face.yf),
+                            At::Outside(i) => gains(i, p, m, face.h0, face.yb, face.yf),
+                        }
+                    }
+                }
+            }
+        }
+        self.packed = packed;
     }
 
     fn open(&mut self, dt: L) {

@@ -176,7 +176,13 @@ pub enum Lanes {
 }
 
 /// [`run`] with the lanes named.
-pub fn run_lanes(layout: &Arc<Layout>, jobs: &[Arc<Sizes>], heat: HeatModel, settle: &Settle, lanes: Lanes) -> Vec<Ran> {
+pub fn run_lanes(
+    layout: &Arc<Layout>,
+    jobs: &[Arc<Sizes>],
+    heat: HeatModel,
+    settle: &Settle,
+    lanes: Lanes,
+) -> Vec<Ran> {
     run_on(layout, jobs, heat, settle, lanes, false)
 }
 

@@ -5,7 +5,7 @@ use cycle::lane::{F32x8, F64x4, Lane, LaneMask};
 fn formula<L: Lane>(x: L) -> L {
     let y = (x * L::splat(1.7) - L::splat(0.4)).abs().sqrt() + L::splat(0.1);
     let z = L::select(y.gt(L::one()), y.ln(), (-y).exp());
-    z.powf(L::splat(0.0) + L::one()).min(y).max(x - x) + y.floor() / (y + L::one())
+    z.powf(L::splat(0.0) + L::one()).min(y).max(x * L::splat(0.0)) + y.floor() / (y + L::one())
 }
 
 #[test]

@@ -124,10 +124,11 @@ pub(crate) fn run(args: &PredictArgs) -> Result<Done, Failure> {
 }
 
 fn refusal(name: &str, error: &PredictError) -> String {
-    format!(
-        "{name} cannot be predicted; nothing was computed\n  found    {error}\n  go on    state or correct it in the build, and look \
-         at its sheet: plateau engine {name}"
-    )
+    let next = match error {
+        PredictError::Operating { .. } | PredictError::Charge(_) => "name another speed, throttle or lambda".to_owned(),
+        _ => format!("state or correct it in the build, and look at its sheet: plateau engine {name}"),
+    };
+    format!("{name} cannot be predicted; nothing was computed\n  found    {error}\n  go on    {next}")
 }
 
 /// Speeds and load of the flags.
@@ -145,8 +146,11 @@ fn operating(args: &PredictArgs, parts: &EngineParts) -> Result<Vec<Operating>, 
     let wrong = || flag("speeds", &text, "a range or speeds with commas between are expected", "1500-6500");
     let speeds: Vec<f64> = if let Some((from, to)) = text.split_once('-') {
         let (from, to) = (number(from).ok_or_else(wrong)?, number(to).ok_or_else(wrong)?);
-        if !(2..=200).contains(&args.points) || from >= to {
-            return Err(flag("points", &args.points.to_string(), "2 to 200 over a rising range are expected", "13"));
+        if from >= to {
+            return Err(flag("speeds", &text, "a range runs from the lower to the higher speed", "1500-6500"));
+        }
+        if !(2..=200).contains(&args.points) {
+            return Err(flag("points", &args.points.to_string(), "2 to 200 are expected", "13"));
         }
         let step = (to - from) / (args.points - 1) as f64;
         (0..args.points).map(|i| from + step * i as f64).collect()
@@ -169,7 +173,7 @@ fn cylinder(text: &str, parts: &EngineParts) -> Result<usize, Failure> {
     parts.cylinders.iter().position(|c| Some(c.number) == number).ok_or_else(|| Failure::Flag {
         flag: "trace".to_owned(),
         found: text.to_owned(),
-        why: format!("the engine has cylinders 1 to {}", parts.cylinders.len()),
+        why: format!("the engine has {} cylinders, counted from 1", parts.cylinders.len()),
         example: "1",
     })
 }

@@ -21,7 +21,7 @@ pub fn prediction_picture(prediction: &Prediction, units: UnitSystem) -> RunPict
         unit: unit.to_owned(),
         weight,
         decimals,
-        lines: vec![Line { kind: LineKind::Predicted, label: "predicted".to_owned(), points, ..Line::default() }],
+        lines: vec![Line { kind: LineKind::Predicted, name: "predicted".to_owned(), points, ..Line::default() }],
         ..Strip::default()
     };
     let torque_unit = units.unit(Dimension::Torque);
@@ -99,7 +99,15 @@ pub fn trace_pictures(trace: &Trace, rpm: f64, units: UnitSystem) -> Vec<EngineP
     let p = |pa: f64| pressure.from_si(pa);
     let cc = |m3: f64| m3 * 1e6;
     let at = format!("cylinder {} at {} rpm", trace.cylinder, super::whole(rpm));
-    let loop_points: Vec<(f64, f64)> = (0..trace.v_m3.len()).map(|i| (cc(trace.v_m3[i]), p(trace.p_pa[i]))).collect();
+    // Stroke by stroke, each from small to large: a line of the picture runs one way.
+    let stroke = |from_deg: f64, label: &str| {
+        let inside = |i: &usize| (from_deg..=from_deg + 180.0).contains(&trace.theta_deg[*i]);
+        let mut points: Vec<(f64, f64)> =
+            (0..trace.v_m3.len()).filter(inside).map(|i| (cc(trace.v_m3[i]), p(trace.p_pa[i]))).collect();
+        points.sort_by(|a, b| a.0.total_cmp(&b.0));
+        line(label, points)
+    };
+    let strokes = vec![stroke(0.0, "expansion"), stroke(180.0, ""), stroke(360.0, ""), stroke(540.0, "compression")];
     let most = trace.p_pa.iter().copied().fold(0.0, f64::max);
     let largest = trace.v_m3.iter().copied().fold(0.0, f64::max);
     let pv = XyPicture {
@@ -111,7 +119,7 @@ pub fn trace_pictures(trace: &Trace, rpm: f64, units: UnitSystem) -> Vec<EngineP
             from: 0.0,
             to: cc(largest),
         },
-        strips: vec![strip("pressure", "Pressure", pressure.symbol, vec![line("", loop_points)])],
+        strips: vec![strip("pressure", "Pressure", pressure.symbol, strokes)],
         marks: Vec::new(),
     };
     let degrees = XAxis {

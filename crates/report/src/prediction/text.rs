@@ -71,7 +71,7 @@ fn columns(prediction: &Prediction, units: UnitSystem) -> Vec<Column<'_>> {
     ));
     made.push(("lambda", String::new(), Box::new(|_, f| digits(f.lambda, 2))));
     made.push(("spark", "°".to_owned(), Box::new(|_, f| digits(mean(f, |c| c.spark_btdc_deg), 0))));
-    made.push(("held", "°".to_owned(), Box::new(|_, f| held(f))));
+    made.push(("knock", "°".to_owned(), Box::new(|_, f| knock(f))));
     made.push(("residual", "%".to_owned(), Box::new(|_, f| digits(100.0 * mean(f, |c| c.residual), 1))));
     made.push((
         "peak",
@@ -106,9 +106,16 @@ fn mean(f: &Figures, of: impl Fn(&cycle::predict::CylinderFigures) -> f64) -> f6
     f.cylinders.iter().map(of).sum::<f64>() / f.cylinders.len().max(1) as f64
 }
 
-fn held(f: &Figures) -> String {
+/// Degrees to the border of knock, or how far knock holds the spark back.
+fn knock(f: &Figures) -> String {
     let most = f.cylinders.iter().map(|c| c.held_back_deg).fold(0.0, f64::max);
-    if most > 0.5 { digits(most, 0) } else { String::new() }
+    if most > 0.5 {
+        format!("-{}", digits(most, 0))
+    } else if f.knock_margin_deg.is_finite() {
+        digits(f.knock_margin_deg.max(0.0), 0)
+    } else {
+        String::new()
+    }
 }
 
 /// The whole text: table, what it is worth, what was assumed.
@@ -162,6 +169,10 @@ fn worth(prediction: &Prediction, units: UnitSystem) -> String {
     }
     let change = prediction.points.iter().map(|p| p.change).fold(0.0, f64::max);
     said += &format!("  from one cycle to the next work still changes by at most {} %\n", digits(100.0 * change, 2));
+    said += &format!(
+        "  knock: degrees of spark to its border, below zero where it holds the spark back; unsure by about {}°\n",
+        digits(cycle::knock::unsure_deg(cycle::constants::Constants::shipped()), 0)
+    );
     let Some(band) = &prediction.band else { return said };
     let most = |list: &[f64]| number(units, Dimension::Torque, list.iter().copied().fold(0.0, f64::max), 0);
     let symbol = units.unit(Dimension::Torque).symbol;
@@ -210,17 +221,18 @@ fn remarks(prediction: &Prediction) -> String {
             Weight::Remark => "",
         };
         for (_, _, entries) in found.iter().filter(|f| f.1 == weight) {
-            // The speeds in a row, with the first one's words when they are all alike, else the last one's.
-            let speeds: Vec<&str> = entries.iter().map(|e| e.0.as_str()).collect();
-            let text = &entries[entries.len() - 1].1;
-            let same = entries.iter().all(|e| e.1 == *text);
-            let at = match speeds.as_slice() {
-                [one] => format!("at {one} rpm"),
-                [first, .., last] => format!("from {first} to {last} rpm"),
-                [] => String::new(),
+            let (first, last) = (&entries[0], &entries[entries.len() - 1]);
+            let same = entries.iter().all(|e| e.1 == first.1);
+            said += &match (entries.len(), same) {
+                (1, _) => format!("  {head}at {} rpm: {}\n", first.0, first.1),
+                (_, true) => format!("  {head}from {} to {} rpm: {}\n", first.0, last.0, first.1),
+                (_, false) => {
+                    format!(
+                        "  {head}from {} to {} rpm: {} at the first, {} at the last\n",
+                        first.0, last.0, first.1, last.1
+                    )
+                }
             };
-            let tail = if same || speeds.len() == 1 { String::new() } else { " at the last".to_owned() };
-            said += &format!("  {head}{at}: {text}{tail}\n");
         }
     }
     said
