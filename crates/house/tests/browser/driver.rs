@@ -25,6 +25,8 @@ pub(crate) struct Browser {
     port: u16,
     session: String,
     site: String,
+    /// What the browser was started with.
+    wanted: Value,
     _profile: tempfile::TempDir,
 }
 
@@ -71,7 +73,14 @@ impl Browser {
         };
         // keep the pipe open, so that the driver never writes into a closed one
         std::thread::spawn(move || lines.for_each(drop));
-        let mut browser = Self { driver, port, session: String::new(), site: site.to_owned(), _profile: profile };
+        let mut browser = Self {
+            driver,
+            port,
+            session: String::new(),
+            site: site.to_owned(),
+            wanted: Value::Null,
+            _profile: profile,
+        };
         let args = [
             "--headless=new",
             "--no-sandbox",
@@ -93,10 +102,25 @@ impl Browser {
             "goog:chromeOptions": {"binary": chromium, "args": args},
             "goog:loggingPrefs": {"browser": "ALL"},
         }}});
-        let started = browser.send("POST", "/session", Some(&wanted)).expect("a session");
-        browser.session = started["sessionId"].as_str().expect("a session id").to_owned();
+        browser.wanted = wanted;
+        browser.open_session();
         browser.view(width, height);
+        // A window without a screen has no focus of its own, and without it no focus event comes.
+        browser.devtools("Emulation.setFocusEmulationEnabled", json!({"enabled": true}));
         browser
+    }
+
+    fn open_session(&mut self) {
+        let started = self.send("POST", "/session", Some(&self.wanted)).expect("a session");
+        self.session = started["sessionId"].as_str().expect("a session id").to_owned();
+    }
+
+    /// Ends the browser and starts it again on the same profile.
+    pub(crate) fn restart(&mut self, width: u32, height: u32) {
+        self.send("DELETE", "", None).expect("the browser ends");
+        self.session = String::new();
+        self.open_session();
+        self.view(width, height);
     }
 
     fn send(&self, method: &str, path: &str, body: Option<&Value>) -> Result<Value, String> {

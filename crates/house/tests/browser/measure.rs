@@ -189,6 +189,78 @@ fn without_link_readings_are_kept_and_sent_once_in_order() {
 }
 
 #[test]
+fn what_is_kept_outlives_the_browser() {
+    let mut shop = shop(0);
+    let mut browser = sheet(&shop, 1024, 768);
+    browser.until("the worker", "navigator.serviceWorker.controller");
+    browser.until("its copy of the page", "document.documentElement.dataset.keepsPages === 'yes'");
+    browser.js_later(
+        "const done = arguments[arguments.length - 1];
+         const look = async () => { const c = await caches.open('plateau-pages-1'); const k = await c.keys(); k.length ? done(true) : setTimeout(look, 100); };
+         look();",
+    );
+    shop.stop();
+    press(&browser, "52");
+    save(&browser);
+    wait_for_cell(&browser, &place(0), "92.752 waits");
+    browser.restart(1024, 768);
+    browser.go(&address());
+    alive(&browser);
+    wait_for_cell(&browser, &place(0), "92.752 waits");
+    shop.start_again();
+    wait_for_cell(&browser, &place(0), "92.752");
+    assert_eq!(received(&shop), [(place(0), "92.752 mm".to_owned())]);
+}
+
+#[test]
+fn whoever_is_signed_out_loses_nothing_and_nobody_else_sends_it() {
+    const PASSWORD: &str = "grey lathe by the door";
+    let shop = shop(0);
+    for (name, person) in [("mara", "Mara Lind"), ("odd", "Odd Berg")] {
+        crate::shop::account(shop.folder(), name, person, PASSWORD);
+    }
+    let browser = Browser::start(&shop.site(), 1024, 768);
+    let sign_in = |name: &str| {
+        browser.go("/sign-in");
+        browser.put(&browser.one("main [name=name]"), name);
+        browser.put(&browser.one("main [name=password]"), PASSWORD);
+        browser.keys(&[Key::ENTER]);
+        browser.until("the shop", "location.pathname !== '/sign-in'");
+    };
+    sign_in("mara");
+    browser.go(&address());
+    alive(&browser);
+    let bench = browser.window();
+    let office = browser.new_window();
+    browser.to_window(&office);
+    browser.go("/people");
+    browser.js("document.querySelector('form[action=\"/sign-out\"]').submit()");
+    browser.until("the sign-in page", "location.pathname === '/sign-in'");
+    browser.to_window(&bench);
+    press(&browser, "52");
+    save(&browser);
+    browser.until(
+        "the state",
+        "document.querySelector('#saved').textContent.includes('Signed out. 1 reading kept on this tablet')",
+    );
+    // Somebody else signs in on the tablet: the reading is not theirs to send.
+    browser.to_window(&office);
+    sign_in("odd");
+    browser.go(&address());
+    browser
+        .until("whose it is", "document.querySelector('#saved').textContent.includes('by mara kept on this tablet')");
+    assert_eq!(received(&shop).len(), 0);
+    browser.js("document.querySelector('form[action=\"/sign-out\"]').submit()");
+    browser.until("the sign-in page", "location.pathname === '/sign-in'");
+    sign_in("mara");
+    browser.go(&address());
+    wait_for_cell(&browser, &place(0), "92.752");
+    let sent: Vec<Value> = shop.export_job(1).into_iter().filter(|e| e["kind"] == "reading").collect();
+    assert_eq!(sent.len(), 1);
+    assert_eq!(sent[0]["author"], "Mara Lind");
+}
+
+#[test]
 fn several_tabs_send_what_is_kept_once() {
     let mut shop = shop(0);
     let browser = sheet(&shop, 1024, 768);

@@ -207,7 +207,7 @@ impl Form {
                         (draw.line("title", "Title of this sheet", "With the moment in the work: Cylinder bores, after honing"))
                         @if units.len() > 1 { (draw.one_of("unit", "Unit of bare numbers", "", &units)) } @else { input type="hidden" name="unit" value=(sent.get("unit")); }
                         @for spec in &self.template.counts {
-                            (draw.line(&format!("count_{}", spec.key), &crate::pages::jobs::value::sentence(&spec.name).trim_end_matches('.').to_owned(), &format!("{} to {}", spec.least, spec.most)))
+                            (draw.line(&format!("count_{}", spec.key), sentence(&spec.name).trim_end_matches('.'), &format!("{} to {}", spec.least, spec.most)))
                         }
                     }
                 }
@@ -234,7 +234,7 @@ impl Form {
                     h2 { "Instruments and part" }
                     div.fields {
                         @for (at, (kind, measures)) in self.kinds().iter().enumerate() {
-                            (draw.pick(&format!("instrument_{at}"), &crate::pages::jobs::value::sentence(kind).trim_end_matches('.').to_owned(), "", &self.instruments(kind, *measures)))
+                            (draw.pick(&format!("instrument_{at}"), sentence(kind).trim_end_matches('.'), "", &self.instruments(kind, *measures)))
                             @if at == 0 { (draw.line("set_on", "Set on", "92.750 ring at 09:12")) }
                         }
                         (draw.line("temperature", "Temperature of the part", "20.1 \u{b0}C"))

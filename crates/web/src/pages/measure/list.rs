@@ -45,7 +45,7 @@ fn finding(view: &JobView) -> String {
     let open = view.job.sheets.iter().filter(|s| !s.is_finished()).count();
     match (view.job.sheets.len(), open) {
         (0, _) => "What is measured on a part stands on a sheet: place, instrument, limit, verdict.".to_owned(),
-        (all, 0) if all == 1 => "The sheet is finished.".to_owned(),
+        (1, 0) => "The sheet is finished.".to_owned(),
         (all, 0) => format!("All {} sheets are finished.", count(all)),
         (all, open) => {
             format!("{} of {} {} still open.", count_capital(open), count(all), if open == 1 { "is" } else { "are" })
