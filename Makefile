@@ -56,6 +56,7 @@ tools:
 bench:
 	$(CARGO) bench --workspace --bench '*'
 	tools/bench_polars.sh $(TARGET)
+	tools/bench_cantera.sh $(TARGET)
 
 ## docs/validation: the model beside what is known, written anew
 validation:
