@@ -56,6 +56,7 @@ tools:
 bench:
 	$(CARGO) bench --workspace --bench '*'
 	tools/bench_polars.sh $(TARGET)
+	tools/bench_cantera.sh $(TARGET)
 
 ## thirty clients for ten minutes on a shop of 5,000 invented jobs with 200,000 readings and 20,000 photos; the shop is made
 ## once. A client pauses between half and one and a half times LOAD_PAUSE_MS; 0 is a stress test

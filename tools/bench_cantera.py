@@ -44,22 +44,22 @@ def burn_rate(theta):
 def cycle():
     gas = ct.Solution("air.yaml")
     gas.TPX = 330.0, 100e3, {"O2": 0.2095, "N2": 0.7808, "AR": 0.0097}
-    cylinder = ct.IdealGasReactor(gas, clone=False) if "clone" in ct.IdealGasReactor.__init__.__doc__.__str__() else ct.IdealGasReactor(gas)
+    cylinder = ct.IdealGasReactor(gas, clone=False)
     cylinder.volume = CLEARANCE + AREA * depth(START)
     cylinder.chemistry_enabled = False
-    room = ct.Reservoir(ct.Solution("air.yaml"))
+    room = ct.Reservoir(ct.Solution("air.yaml"), clone=False)
     wall = ct.Wall(cylinder, room, A=AREA)
     wall.velocity = lambda t: velocity(START + OMEGA * t)
     wall.heat_flux = lambda t: -burn_rate(START + OMEGA * t) / AREA
     net = ct.ReactorNet([cylinder])
     net.rtol, net.atol = 1e-6, 1e-12
     net.max_time_step = math.radians(1) / OMEGA
-    work, last = 0.0, (cylinder.thermo.P, cylinder.volume)
+    work, last = 0.0, (gas.P, cylinder.volume)
     top = 0.0
     steps = round(math.degrees(END - START))
     for n in range(1, steps + 1):
         net.advance(math.radians(n) / OMEGA)
-        p, v = cylinder.thermo.P, cylinder.volume
+        p, v = gas.P, cylinder.volume
         work += 0.5 * (p + last[0]) * (v - last[1])
         top = max(top, p)
         last = (p, v)

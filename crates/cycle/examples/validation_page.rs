@@ -277,9 +277,7 @@ fn engines(page: &mut Page) -> Result<(), Failed> {
             .unwrap_or_default();
         let said = if measured.is_empty() {
             let watts = power * 1e3 / (power_rpm * PI / 30.0);
-            let points =
-                if torque_rpm < power_rpm { vec![(torque_rpm, torque), (power_rpm, watts)] } else { Vec::new() };
-            points
+            if torque_rpm < power_rpm { vec![(torque_rpm, torque), (power_rpm, watts)] } else { Vec::new() }
         } else {
             measured.clone()
         };

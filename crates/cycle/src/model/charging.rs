@@ -148,7 +148,9 @@ impl Charging for Turbo {
         // what the engine takes at that pressure, and a share of what is missing: evens out within about ten steps
         let expected = 0.95 * self.drawn_m3_s * (self.air_pa + boost) / (R * 320.0);
         let gain = self.plenum_m3 / (GAMMA * R * 320.0 * 5e-4);
-        let flow = (expected + gain * (want - outlet_pa)).max(0.0);
+        // no wheel draws its inlet empty: below six tenths of the air outside it passes nothing
+        let fed = ((inlet_pa / self.air_pa - 0.6) / 0.2).clamp(0.0, 1.0);
+        let flow = fed * (expected + gain * (want - outlet_pa)).clamp(0.0, 4.0 * expected);
         let ratio = ((outlet_pa + drop_pa(self.parts.cooler.as_ref(), flow)) / inlet_pa).max(1.0);
         let rise = inlet_k * (ratio.powf((GAMMA - 1.0) / GAMMA) - 1.0) / self.parts.compressor;
         let cp = GAMMA * R / (GAMMA - 1.0);
@@ -170,14 +172,16 @@ impl Charging for Turbo {
         let cp = EXHAUST_GAMMA * EXHAUST_R / (EXHAUST_GAMMA - 1.0);
         let t_k = 298.15 + passed_j / passed_kg / cp;
         let turbine = &self.parts.turbine;
-        let balance = turbine.balance(flow, t_k, self.air_pa, asked, EXHAUST_R, EXHAUST_GAMMA);
-        let area = turbine.area_m2 / (1.0 - balance.wastegate).max(0.05);
-        // power goes about with the boost: less than a full step, so that flow and boost do not chase each other
-        let share = if balance.holds {
-            (control.share + 0.5 * (1.0 - control.share) * balance.wastegate.min(0.2) / 0.2).min(1.0)
+        // what all of the exhaust through the nozzle could give, over what the compressor took
+        let all = turbine.balance(flow, t_k, self.air_pa, f64::INFINITY, EXHAUST_R, EXHAUST_GAMMA);
+        let enough = all.power_w / asked.max(1.0);
+        let share = (control.share * enough.powf(0.3).clamp(0.85, 1.15)).clamp(0.05, 1.0);
+        let wastegate = if share < 1.0 {
+            0.0
         } else {
-            (control.share * (balance.power_w / asked).powf(0.6)).clamp(0.02, 1.0)
+            turbine.balance(flow, t_k, self.air_pa, asked, EXHAUST_R, EXHAUST_GAMMA).wastegate
         };
+        let area = turbine.area_m2 / (1.0 - wastegate).max(0.05);
         let miss = self.air_pa + self.parts.boost_pa * control.share - totals.manifold[0];
         let offset_pa = if share == control.share { control.offset_pa + 0.7 * miss } else { control.offset_pa };
         Control { share, offset_pa, turbine_m2: control.turbine_m2 + 0.6 * (area - control.turbine_m2) }

@@ -205,18 +205,20 @@ fn turbo(take: &Take<'_, '_>, displacement_m3: f64, air: &AmbientParts) -> Resul
     let plenum_pa = air.p_pa + boost_pa;
     let flow = 0.95 * plenum_pa / (287.0 * 320.0) * displacement_m3 * speed / (2.0 * TAU) * 1.08;
     let cooler = cooler(take, "turbo", flow, air)?;
-    // A nozzle that needs as much pressure before it as there is boost, at that flow, is a usual match.
+    // A nozzle that needs as much pressure before it as there is boost, at a share of that flow, is a usual match: boost is
+    // there well before the speed of best power, and the wastegate lets the rest by.
+    const SIZED: f64 = 0.6;
     let t_k = 1150.0;
     let (gamma, r) = (1.32f64, 290.0f64);
     let before = plenum_pa;
     let x = (air.p_pa * 1.1 / before).max((2.0 / (gamma + 1.0)).powf(gamma / (gamma - 1.0)));
     let psi = (2.0 * gamma / (gamma - 1.0) * (x.powf(2.0 / gamma) - x.powf((gamma + 1.0) / gamma))).sqrt();
-    let area_m2 = flow * (r * t_k).sqrt() / (before * psi);
+    let area_m2 = SIZED * flow * (r * t_k).sqrt() / (before * psi);
     let text = format!("{:.1} cm² of nozzle", area_m2 * 1e4);
     take.note(
         "turbo turbine",
         &text,
-        "matched: as much pressure before the turbine as boost at the speed of best power",
+        "matched: as much pressure before the turbine as boost at six tenths of the flow of best power",
         "C",
     );
     let turbine = Turbine { efficiency, mechanical: 0.97, area_m2 };

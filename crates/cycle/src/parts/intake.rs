@@ -77,9 +77,10 @@ impl IntakeParts {
         let throttle_area_m2 = match take.facts.stated("intake.throttle_bore") {
             Some(bore) => throttles * FRAC_PI_4 * bore * bore,
             None => {
-                // So wide that air passes at 70 m/s at the rev limit.
+                // So wide that air passes at 70 m/s at the rev limit; what is pressed in is about twice as much.
                 let limit = take.facts.stated("engine.rev_limit").unwrap_or(650.0);
-                let all = displacement_m3 * limit / (4.0 * std::f64::consts::PI) / 70.0;
+                let drawn = if charged { 2.0 } else { 1.0 } * displacement_m3;
+                let all = drawn * limit / (4.0 * std::f64::consts::PI) / 70.0;
                 let all = if individual { 1.1 * valve.port_area_m2 * cylinders as f64 } else { all };
                 let bore_m = (all / throttles / FRAC_PI_4).sqrt();
                 take.or_mm("intake.throttle_bore", bore_m, "so wide that it hardly takes anything at full load");

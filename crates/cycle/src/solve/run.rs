@@ -22,6 +22,14 @@ impl Settle {
     /// Within a tenth of a percent, at most fourteen cycles.
     pub const USUAL: Self = Self { change: 1e-3, least: 4, most: 14 };
 
+    /// The same for a layout: a turbine's shaft is balanced from cycle to cycle and takes its time.
+    pub(super) fn with(self, layout: &Layout) -> Self {
+        match layout.turbine {
+            Some(_) => Self { least: self.least + 4, most: 4 * self.most, ..self },
+            None => self,
+        }
+    }
+
     /// Within half a percent: for a slider, and for many designs.
     pub const QUICK: Self = Self { change: 5e-3, least: 3, most: 14 };
 }
@@ -86,6 +94,7 @@ pub fn run<L: Lane>(
 ) -> Vec<Ran> {
     let mut results: Vec<Option<Ran>> = vec![None; jobs.len()];
     let Some(first) = jobs.first() else { return Vec::new() };
+    let settle = &settle.with(layout);
     let mut engines = Engines::<L>::new(layout, first, heat);
     engines.lockstep = lockstep;
     let mut next = 0;

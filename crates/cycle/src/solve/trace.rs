@@ -75,6 +75,7 @@ pub fn trace(made: &Assembled, cylinder: usize, heat: HeatModel, settle: &Settle
     let sizes = Arc::new(made.sizes.clone());
     let mut engines = Engines::<f64>::new(&layout, &sizes, heat);
     engines.load(0, &sizes);
+    let settle = &settle.with(&layout);
     let mut done = [false];
     let mut history = Vec::new();
     let settled = loop {

@@ -97,7 +97,7 @@ fn mesh_and_arithmetic_are_worth_less_than_two_percent() {
     }
 }
 
-/// Every invented example runs at low, middle and high speed (the turbocharged one from 4500 rpm: below, its boost swings), with mean pressures that such engines have (common practice, no
+/// Every invented example runs at low, middle and high speed (the turbocharged one where its boost is there), with mean pressures that such engines have (common practice, no
 /// source): 6 to 16 bar without boost, 17 on methanol, up to 36 bar with.
 #[test]
 fn every_example_runs() {
