@@ -18,6 +18,10 @@ use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, ZipArchive, ZipWriter};
 
 const DOING: &str = "writing a backup";
+/// How the names of files that are being written begin.
+const LEFT_OVER: &str = ".plateau-backup-";
+const PART_ENDING: &str = ".part";
+const DATABASE_ENDING: &str = ".sqlite3";
 
 /// What a backup holds.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -67,11 +71,10 @@ impl Store {
         if of_shop.is_ok_and(|shop| of_backup.starts_with(shop)) {
             return Err(StoreError::BackupInside { path: path.to_owned(), dir: self.inner.dir.clone() });
         }
-        let beside = |ending: &str| {
-            let name = path.file_name().unwrap_or_default().to_string_lossy();
-            folder.join(format!(".{name}.{}.{ending}", uuid::Uuid::now_v7()))
-        };
-        let (snapshot, part) = (Temporary(beside("sqlite3")), Temporary(beside("part")));
+        clear_left_over(folder)?;
+        let id = uuid::Uuid::now_v7();
+        let beside = |ending: &str| Temporary(folder.join(format!("{LEFT_OVER}{id}{ending}")));
+        let (snapshot, part) = (beside(DATABASE_ENDING), beside(PART_ENDING));
         let manifest = self.write_parts(&snapshot.0, &part.0, progress)?;
         let bytes = fs::metadata(&part.0).map_err(|e| StoreError::io(&part.0, DOING, e))?.len();
         drop(snapshot);
@@ -94,6 +97,10 @@ impl Store {
         part: &Path,
         progress: &mut dyn FnMut(u64, u64),
     ) -> Result<Manifest, StoreError> {
+        let fault = |e| StoreError::io(part, DOING, e);
+        let file = File::create_new(part).map_err(fault)?;
+        // The lock tells other processes that somebody is still writing; it ends with the process.
+        file.lock().map_err(fault)?;
         let made_at = changes::now();
         let (named, newest) = self.snapshot(snapshot)?;
         let size = fs::metadata(snapshot).map_err(|e| StoreError::io(snapshot, DOING, e))?.len();
@@ -101,8 +108,6 @@ impl Store {
         let all = 2 * (size + named.iter().map(|(_, size)| size).sum::<u64>());
         let mut done = 0;
 
-        let fault = |e| StoreError::io(part, DOING, e);
-        let file = File::create_new(part).map_err(fault)?;
         let mut zip = ZipWriter::new(BufWriter::with_capacity(1 << 20, file));
         let mut add = |name: &str, size: u64, from: &mut dyn std::io::Read| -> Result<Part, StoreError> {
             let zip_fault = |e| archive::writing(part, DOING, e);
@@ -213,6 +218,27 @@ impl Drop for Temporary {
     fn drop(&mut self) {
         let _ = fs::remove_file(&self.0);
     }
+}
+
+/// Takes away what a backup that was killed has left in a folder. One that a living process writes is locked and stays.
+fn clear_left_over(folder: &Path) -> Result<(), StoreError> {
+    let fault = |e| StoreError::io(folder, DOING, e);
+    for entry in fs::read_dir(folder).map_err(fault)? {
+        let path = entry.map_err(fault)?.path();
+        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        if !name.starts_with(LEFT_OVER) || !name.ends_with(PART_ENDING) {
+            continue;
+        }
+        let free = File::open(&path).is_ok_and(|file| file.try_lock().is_ok());
+        if free {
+            // Somebody else may be clearing too. The last to go is the one by which the others are found.
+            for ending in [DATABASE_ENDING, ".sqlite3-journal", ".sqlite3-wal", ".sqlite3-shm"] {
+                let _ = fs::remove_file(path.with_file_name(name.replace(PART_ENDING, ending)));
+            }
+            let _ = fs::remove_file(&path);
+        }
+    }
+    Ok(())
 }
 
 /// Stored as it is; with long sizes where they are needed.

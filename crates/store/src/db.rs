@@ -49,9 +49,13 @@ impl Inner {
             return Err(StoreError::NotAShop { dir: dir.to_owned(), found: format!("{DATABASE} of another program") });
         }
         use_wal(&writer).map_err(fault)?;
-        // FULL: a transaction that was reported as saved survives a power cut.
+        // FULL: a transaction that was reported as saved survives a power cut. What is deleted at all (passwords that
+        // were replaced, sessions) is overwritten where that costs no further reading and writing.
         writer
-            .execute_batch("PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA recursive_triggers = ON;")
+            .execute_batch(
+                "PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON; PRAGMA recursive_triggers = ON;
+                 PRAGMA secure_delete = FAST;",
+            )
             .map_err(fault)?;
         schema::migrate_to(&mut writer, schema::SCHEMA_VERSION).map_err(fault)?;
         files::sync_folder(dir)?;

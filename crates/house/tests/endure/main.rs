@@ -3,6 +3,7 @@
 //!
 //! The program's path can be given in `PLATEAU_BIN`; the number of kills in `PLATEAU_KILLS`.
 
+mod carried;
 mod disk;
 mod entries;
 mod faults;

@@ -206,6 +206,23 @@ fn a_backup_goes_where_nothing_is_lost_by_it() {
 }
 
 #[test]
+fn what_a_killed_backup_left_goes_with_the_next_one_but_not_what_is_being_written() {
+    let (dir, store) = filled();
+    let left = |id: &str, ending: &str| dir.path().join(format!(".plateau-backup-{id}{ending}"));
+    for (id, ending) in
+        ["dead", "living"].into_iter().flat_map(|id| [".part", ".sqlite3", ".sqlite3-journal"].map(|e| (id, e)))
+    {
+        fs::write(left(id, ending), "half").unwrap();
+    }
+    let living = fs::File::open(left("living", ".part")).unwrap();
+    living.lock().unwrap();
+    backup(&store, &dir.path().join("shop.zip")).unwrap();
+    for ending in [".part", ".sqlite3", ".sqlite3-journal"] {
+        assert!(!left("dead", ending).exists() && left("living", ending).exists(), "{ending}");
+    }
+}
+
+#[test]
 fn a_shop_is_restored_into_an_empty_place_only() {
     let (dir, store) = filled();
     let zip = dir.path().join("shop.zip");
