@@ -165,8 +165,8 @@ pub(super) fn large(limits: Between, near: &[f64], drawn: Option<Drawn>, say: &d
 fn tick_step(width: f64) -> f64 {
     let power = 10.0_f64.powf((width / 10.0).log10().floor());
     let steps = [1.0, 2.0, 5.0, 10.0].map(|s| s * power);
-    // Rounding noise must not tip 0.020 / 20 over to the next step.
-    steps.into_iter().rev().find(|step| width / step >= 10.0 - 1e-9).unwrap_or(power)
+    // The finest that is not too dense; rounding noise must not tip it over.
+    steps.into_iter().find(|step| width / step <= 25.0 + 1e-9).unwrap_or(10.0 * power)
 }
 
 #[cfg(test)]

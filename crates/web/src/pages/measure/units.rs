@@ -75,7 +75,7 @@ mod tests {
         assert_eq!(leading(0.050, 0.065, 3), "0.0");
         assert_eq!(leading(99.990, 100.010, 3), "", "another count of digits is near");
         assert_eq!(leading(0.0, 0.010, 3), "", "below zero is near");
-        assert_eq!(leading(2.4489, 2.4494, 4), "2.4");
+        assert_eq!(leading(2.4489, 2.4494, 4), "2.44");
         assert_eq!(leading(64.0, 64.0, 1), "");
     }
 
