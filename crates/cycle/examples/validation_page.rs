@@ -260,8 +260,10 @@ fn engines(page: &mut Page) -> Result<(), Failed> {
             .iter()
             .map(|p| (p.operating.rpm(), p.figures.as_ref().map_or(f64::NAN, |f| f.torque_nm)))
             .collect();
-        let measured: Vec<(f64, f64)> = results["wot_curve"]["rpm_Nm"]
-            .as_array()
+        let measured: Vec<(f64, f64)> = results
+            .get("wot_curve")
+            .and_then(|curve| curve.get("rpm_Nm"))
+            .and_then(|rows| rows.as_array())
             .map(|rows| {
                 rows.iter()
                     .filter_map(|row| {

@@ -198,9 +198,12 @@ fn worth(prediction: &Prediction, units: UnitSystem) -> String {
     said
 }
 
+/// Notes of one key and weight, each with its speed.
+type Alike = (&'static str, Weight, Vec<(String, String)>);
+
 /// Notes of all points, the same ones together.
 fn remarks(prediction: &Prediction) -> String {
-    let mut found: Vec<(&'static str, Weight, Vec<(String, String)>)> = Vec::new();
+    let mut found: Vec<Alike> = Vec::new();
     for point in &prediction.points {
         for note in &point.notes {
             let entry = (whole(point.operating.rpm()), note.text.clone());
