@@ -17,7 +17,7 @@ impl Notebook {
     }
 
     pub(crate) fn facts_of(&self, job: &Job) -> Result<Facts, NotebookError> {
-        let mut facts = Facts { build_outside: build_outside(job), ..Facts::default() };
+        let mut facts = Facts { build_outside: self.build_outside(job), ..Facts::default() };
         self.sheet_facts(job, &mut facts)?;
         for attached in &job.runs {
             if let Some(run) = self.run_facts(attached.value.number)? {
@@ -39,21 +39,18 @@ impl Notebook {
             open_flags: headline.flags,
         }))
     }
-}
 
-/// What the arithmetic of the agreed build finds outside its limits, one line each.
-fn build_outside(job: &Job) -> Vec<String> {
-    let Some(build) = job.build(WhichBuild::Agreed) else { return Vec::new() };
-    match engine::build_file::BuildFile::parse(&build.value.toml) {
-        Ok(file) => {
-            let sheet = engine::sheet::sheet(file.build());
-            sheet
+    /// What the arithmetic of the agreed build finds outside its limits, one line each.
+    fn build_outside(&self, job: &Job) -> Vec<String> {
+        let Some(build) = job.build(WhichBuild::Agreed) else { return Vec::new() };
+        match self.engine_sheet(build) {
+            Ok(sheet) => sheet
                 .limits
                 .iter()
                 .filter(|line| line.verdict == Some(quantity::Verdict::Outside))
                 .map(|line| format!("{}: {}", line.label, line.limit))
-                .collect()
+                .collect(),
+            Err(error) => vec![format!("the build file cannot be read: {error}")],
         }
-        Err(error) => vec![format!("the build file cannot be read: {error}")],
     }
 }

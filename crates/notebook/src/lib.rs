@@ -12,6 +12,7 @@
 
 mod carry;
 mod check;
+mod engines;
 mod error;
 mod facts;
 mod list;
@@ -40,12 +41,13 @@ use store::Store;
 pub struct Notebook {
     store: Store,
     jobs: Arc<load::Shelf>,
+    engines: Arc<engines::Engines>,
 }
 
 impl Notebook {
     /// The jobs of a shop.
     pub fn of(store: Store) -> Self {
-        Self { store, jobs: Arc::default() }
+        Self { store, jobs: Arc::default(), engines: Arc::default() }
     }
 
     /// The shop.

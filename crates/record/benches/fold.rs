@@ -14,7 +14,14 @@ fn id(n: u64) -> Id {
 
 /// A job with one sheet and readings in it, every fourth of them a second reading in its place.
 fn entries(count: u64) -> Vec<Entry> {
-    let entry = |n: u64, body| Entry { id: id(n), job: id(0), at: Timestamp::UNIX_EPOCH, received: None, author: "bench".into(), body };
+    let entry = |n: u64, body| Entry {
+        id: id(n),
+        job: id(0),
+        at: Timestamp::UNIX_EPOCH,
+        received: None,
+        author: "bench".into(),
+        body,
+    };
     let mut all = vec![entry(1, Body::JobOpened(JobOpened { title: "A four".into(), ..JobOpened::default() }))];
     let begun = SheetBegun {
         template: "bores".into(),

@@ -74,7 +74,7 @@ fn serve(shop: &str, args: &[&str]) -> (Child, Vec<String>) {
         .unwrap();
     let mut said = Vec::new();
     let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
-    while !said.last().is_some_and(|line: &String| line == "Ctrl-C closes it.") {
+    while said.last().is_none_or(|line: &String| line != "Ctrl-C closes it.") {
         said.push(lines.next().expect("the server starts").unwrap());
     }
     (child, said)

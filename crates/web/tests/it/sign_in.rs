@@ -173,9 +173,12 @@ async fn whoever_loses_the_account_or_its_password_is_out_at_once() {
     let keeper = bench.signed_in("mara").await;
     for (act, fields) in [
         ("sign-out", vec![]),
-        ("password", vec![("password", "brass dial on a stand"), ("again", "brass dial on a stand"), ("mine", PASSWORD)]),
+        (
+            "password",
+            vec![("password", "brass dial on a stand"), ("again", "brass dial on a stand"), ("mine", PASSWORD)],
+        ),
     ] {
-        let cookie = if act == "sign-out" { bench.signed_in("ove").await } else { bench.signed_in("ove").await };
+        let cookie = bench.signed_in("ove").await;
         assert_eq!(bench.get_with("/dynos", &cookie).await.status, StatusCode::OK);
         let done = bench.post_with(&format!("/people/ove/{act}"), &fields, &keeper).await;
         assert_eq!(done.status, StatusCode::SEE_OTHER, "{act}: {}", done.text());
