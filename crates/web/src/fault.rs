@@ -276,10 +276,9 @@ pub(crate) async fn dress(State(state): State<AppState>, request: Request, next:
     }
     let fault = match response.extensions_mut().remove::<Arc<Fault>>() {
         Some(fault) => fault,
-        None if response
-            .headers()
-            .get(header::CONTENT_TYPE)
-            .is_some_and(|kind| kind.as_bytes().starts_with(b"text/html") || kind.as_bytes().starts_with(b"application/json")) =>
+        None if response.headers().get(header::CONTENT_TYPE).is_some_and(|kind| {
+            kind.as_bytes().starts_with(b"text/html") || kind.as_bytes().starts_with(b"application/json")
+        }) =>
         {
             return response;
         }

@@ -42,7 +42,9 @@ pub(crate) fn for_certificate(told: &[String], bound: SocketAddr) -> Vec<String>
 
 /// A name as a certificate can carry it: letters, digits, dashes and dots.
 pub(crate) fn is_name(text: &str) -> bool {
-    let part = |part: &str| !part.is_empty() && part.len() <= 63 && part.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-');
+    let part = |part: &str| {
+        !part.is_empty() && part.len() <= 63 && part.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-')
+    };
     text.len() <= 253 && text.parse::<IpAddr>().is_err() && text.split('.').all(part)
 }
 
@@ -62,7 +64,8 @@ mod tests {
 
     #[test]
     fn names_told_come_first_and_no_address_is_a_name() {
-        let told = ["Shop-PC.example".to_owned(), "192.0.2.7".to_owned(), "not a name".to_owned(), "localhost".to_owned()];
+        let told =
+            ["Shop-PC.example".to_owned(), "192.0.2.7".to_owned(), "not a name".to_owned(), "localhost".to_owned()];
         let names = names(&told);
         assert_eq!(names[0], "shop-pc.example");
         assert!(names.iter().all(|n| is_name(n) && n != "localhost"), "{names:?}");

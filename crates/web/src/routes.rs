@@ -56,7 +56,8 @@ pub fn app(state: AppState) -> Router {
         .route("/runs", post(runs::bring))
         .layer(DefaultBodyLimit::max(LOGS_LIMIT))
         .layer(RequestBodyTimeoutLayer::new(SILENCE));
-    let photos = jobs::uploads().layer(DefaultBodyLimit::max(PHOTOS_LIMIT)).layer(RequestBodyTimeoutLayer::new(SILENCE));
+    let photos =
+        jobs::uploads().layer(DefaultBodyLimit::max(PHOTOS_LIMIT)).layer(RequestBodyTimeoutLayer::new(SILENCE));
     let answers = pages
         .merge(bringing)
         .merge(photos)

@@ -86,7 +86,9 @@ pub enum ServeError {
         source: std::io::Error,
     },
     /// A name that no certificate can carry.
-    #[error("name of the shop's machine: found `{found}`, expected letters, digits, dashes and dots, such as shop-pc.local; nothing was opened")]
+    #[error(
+        "name of the shop's machine: found `{found}`, expected letters, digits, dashes and dots, such as shop-pc.local; nothing was opened"
+    )]
     Name {
         /// What was given.
         found: String,
@@ -127,9 +129,7 @@ pub async fn serve(
 
     let choice = options.certificate.or(open_wide.then_some(Certificate::SelfMade { anew: false }));
     let tls = match &choice {
-        Some(choice) => {
-            Some(tls::ready(store.dir(), choice, &names::for_certificate(&options.names, bound)).await?)
-        }
+        Some(choice) => Some(tls::ready(store.dir(), choice, &names::for_certificate(&options.names, bound)).await?),
         None => None,
     };
     let own = names::names(&options.names);

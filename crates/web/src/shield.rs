@@ -59,22 +59,36 @@ impl Door {
         self.open_wide
     }
 
+    /// Whether it is one of the shop's names.
+    fn is_told(&self, name: &str) -> bool {
+        self.names.iter().any(|ours| ours.eq_ignore_ascii_case(name))
+    }
+
     /// Whether a `Host` is one of ours. `local` is the address that the connection came in on.
     fn answers_to(&self, host: &str, local: Option<IpAddr>) -> bool {
-        let name = match host.strip_prefix('[') {
-            Some(rest) => rest.split(']').next().unwrap_or(""),
-            None => host.rsplit_once(':').map_or(host, |(name, _)| name),
-        };
-        let name = name.strip_suffix('.').unwrap_or(name);
-        if name.eq_ignore_ascii_case("localhost") || self.names.iter().any(|ours| ours.eq_ignore_ascii_case(name)) {
+        let name = without_port(host);
+        if name.eq_ignore_ascii_case("localhost") || self.is_told(name) {
             return true;
         }
         match name.parse::<IpAddr>() {
-            Ok(address) if address == IpAddr::from([127, 0, 0, 1]) || address == IpAddr::from([0, 0, 0, 0, 0, 0, 0, 1]) => true,
+            Ok(address)
+                if address == IpAddr::from([127, 0, 0, 1]) || address == IpAddr::from([0, 0, 0, 0, 0, 0, 0, 1]) =>
+            {
+                true
+            }
             Ok(address) => self.open_wide && local.is_some_and(|local| local.to_canonical() == address.to_canonical()),
             Err(_) => false,
         }
     }
+}
+
+/// The name or address of a `Host`.
+fn without_port(host: &str) -> &str {
+    let name = match host.strip_prefix('[') {
+        Some(rest) => rest.split(']').next().unwrap_or(""),
+        None => host.rsplit_once(':').map_or(host, |(name, _)| name),
+    };
+    name.strip_suffix('.').unwrap_or(name)
 }
 
 /// Adds the headers that bind the browser.
@@ -82,7 +96,7 @@ pub(crate) async fn headers(State(state): State<AppState>, request: Request, nex
     // No browser keeps such a promise for an address or for a certificate that it does not trust; and for a
     // certificate of our own making it would only lock tablets out when a new one is made.
     let door = state.door();
-    let insists = door.trusted && host_of(&request).is_some_and(|host| door.names.iter().any(|n| host.starts_with(n)));
+    let insists = door.trusted && host_of(&request).is_some_and(|host| door.is_told(without_port(host)));
     let mut response = next.run(request).await;
     let headers = response.headers_mut();
     for (name, value) in [
@@ -111,7 +125,7 @@ pub(crate) async fn own_pages_only(State(state): State<AppState>, request: Reque
         return Fault::ForeignHost { found: host.to_owned(), ours: state.door().names.clone() }.into_response();
     }
     let reads = matches!(*request.method(), Method::GET | Method::HEAD | Method::OPTIONS);
-    if !reads && !comes_from_us(&request) {
+    if !reads && !comes_from_us(&request, state.door().secure()) {
         return Fault::ForeignPage.into_response();
     }
     next.run(request).await
@@ -122,13 +136,16 @@ fn host_of(request: &Request) -> Option<&str> {
     text(request.headers(), &header::HOST).or_else(|| request.uri().authority().map(|a| a.as_str()))
 }
 
-fn comes_from_us(request: &Request) -> bool {
+/// `secure`: our own pages are under https, and a page in the clear under the same name is somebody else's.
+fn comes_from_us(request: &Request, secure: bool) -> bool {
     let headers = request.headers();
     if let Some(site) = text(headers, &header::HeaderName::from_static("sec-fetch-site")) {
         return matches!(site, "same-origin" | "none");
     }
     match (text(headers, &header::ORIGIN), host_of(request)) {
-        (Some(origin), Some(host)) => origin.split_once("://").is_some_and(|(_, from)| from.eq_ignore_ascii_case(host)),
+        (Some(origin), Some(host)) => origin
+            .split_once("://")
+            .is_some_and(|(scheme, from)| from.eq_ignore_ascii_case(host) && (!secure || scheme == "https")),
         (None, _) => !headers.contains_key(header::ORIGIN) && !has_account(request),
         (Some(_), None) => false,
     }
@@ -155,7 +172,15 @@ mod tests {
             assert!(door.answers_to(host, None), "{host}");
         }
         let local = Some(IpAddr::from([127, 0, 0, 1]));
-        for host in ["", "shop.example", "127.0.0.1.shop.example", "127.0.0.2", "192.0.2.7", "[::2]", "localhost.shop.example:1"] {
+        for host in [
+            "",
+            "shop.example",
+            "127.0.0.1.shop.example",
+            "127.0.0.2",
+            "192.0.2.7",
+            "[::2]",
+            "localhost.shop.example:1",
+        ] {
             assert!(!door.answers_to(host, local), "{host}");
         }
     }

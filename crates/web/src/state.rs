@@ -1,12 +1,12 @@
 //! What the pages share: the shop, the embedded files, news for open pages, readings kept in memory.
 
-use crate::serving::ServeError;
 use crate::accounts::Accounts;
 use crate::assets::Assets;
 use crate::news::News;
 use crate::readings::Readings;
-use notebook::Notebook;
+use crate::serving::ServeError;
 use crate::shield::Door;
+use notebook::Notebook;
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 use store::Store;

@@ -19,8 +19,8 @@
 use axum_server::tls_rustls::RustlsConfig;
 use jiff::{Timestamp, ToSpan, tz::TimeZone};
 use rcgen::{
-    BasicConstraints, CertificateParams, CidrSubnet, DistinguishedName, DnType, ExtendedKeyUsagePurpose, GeneralSubtree,
-    IsCa, Issuer, KeyPair, KeyUsagePurpose, NameConstraints, SanType,
+    BasicConstraints, CertificateParams, CidrSubnet, DistinguishedName, DnType, ExtendedKeyUsagePurpose,
+    GeneralSubtree, IsCa, Issuer, KeyPair, KeyUsagePurpose, NameConstraints, SanType,
 };
 use rustls_pki_types::CertificateDer;
 use rustls_pki_types::pem::PemObject;
@@ -144,7 +144,10 @@ fn self_made(folder: &Path, names: &[String], anew: bool) -> Result<(PathBuf, Ve
         let day = |at: Timestamp| at.to_zoned_datetime(TimeZone::system()).strftime("%-d %B %Y").to_string();
         if about.until > now {
             if now.checked_add((24 * WARN_DAYS).hours()).is_ok_and(|then| about.until < then) {
-                notes.push(format!("Its certificate holds until {}; --new-certificate makes another.", day(about.until)));
+                notes.push(format!(
+                    "Its certificate holds until {}; --new-certificate makes another.",
+                    day(about.until)
+                ));
             }
             let missing: Vec<_> = names.iter().filter(|name| !about.names.contains(name)).cloned().collect();
             if !missing.is_empty() {
@@ -158,7 +161,10 @@ fn self_made(folder: &Path, names: &[String], anew: bool) -> Result<(PathBuf, Ve
             }
             return Ok((place, notes));
         }
-        notes.push(format!("The certificate before ended on {}. The new one has another fingerprint: compare it again.", day(about.until)));
+        notes.push(format!(
+            "The certificate before ended on {}. The new one has another fingerprint: compare it again.",
+            day(about.until)
+        ));
     }
     Ok((make(folder, names)?, notes))
 }
@@ -184,7 +190,9 @@ fn make(folder: &Path, names: &[String]) -> Result<PathBuf, TlsError> {
         let day = at.to_zoned_datetime(TimeZone::UTC).date();
         rcgen::date_time_ymd(day.year().into(), day.month().unsigned_abs(), day.day().unsigned_abs())
     };
-    for (params, name) in [(&mut server, "Plateau, this shop"), (&mut authority, "Plateau, authority of this shop alone")] {
+    for (params, name) in
+        [(&mut server, "Plateau, this shop"), (&mut authority, "Plateau, authority of this shop alone")]
+    {
         params.distinguished_name = DistinguishedName::new();
         params.distinguished_name.push(DnType::CommonName, name);
         // A day of room for clocks that differ.
@@ -217,7 +225,11 @@ fn make(folder: &Path, names: &[String]) -> Result<PathBuf, TlsError> {
     write_new(&half.join("authority.pem"), authority_pem.as_bytes(), false)?;
     write_new(&half.join("about.json"), &about, false)?;
     // Renamed when it is whole: a start that was cut short leaves nothing that counts.
-    std::fs::rename(&half, &place).map_err(|source| TlsError::File { path: place.clone(), doing: "written", source })?;
+    std::fs::rename(&half, &place).map_err(|source| TlsError::File {
+        path: place.clone(),
+        doing: "written",
+        source,
+    })?;
     Ok(place)
 }
 

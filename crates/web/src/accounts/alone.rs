@@ -14,7 +14,8 @@ pub(crate) fn name_of(headers: &HeaderMap) -> Option<String> {
 
 /// A name fit to stand beside entries: on one line, not empty, not too long.
 pub(crate) fn clean(typed: &str) -> Option<String> {
-    let words: Vec<&str> = typed.split(|c: char| c.is_whitespace() || c.is_control()).filter(|w| !w.is_empty()).collect();
+    let words: Vec<&str> =
+        typed.split(|c: char| c.is_whitespace() || c.is_control()).filter(|w| !w.is_empty()).collect();
     let name = words.join(" ");
     (!name.is_empty() && name.chars().count() <= LONGEST).then_some(name)
 }

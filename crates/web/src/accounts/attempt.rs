@@ -67,12 +67,7 @@ pub(crate) async fn sign_in(state: &AppState, typed: &str, password: Password, f
 }
 
 /// The account that a name and a password belong to. Counts and writes down what was not right.
-pub(crate) async fn right(
-    state: &AppState,
-    typed: &str,
-    password: Password,
-    from: &From,
-) -> Result<String, Refused> {
+pub(crate) async fn right(state: &AppState, typed: &str, password: Password, from: &From) -> Result<String, Refused> {
     let name: String = typed.trim().to_lowercase().chars().take(60).collect();
     let store = state.store().clone();
     let asked = {
@@ -125,16 +120,9 @@ pub(crate) async fn right(
 }
 
 /// Writes a line into the books.
-pub(crate) async fn book(
-    state: &AppState,
-    account: String,
-    outcome: &'static str,
-    from: &From,
-) -> Result<(), Fault> {
+pub(crate) async fn book(state: &AppState, account: String, outcome: &'static str, from: &From) -> Result<(), Fault> {
     let (store, from) = (state.store().clone(), from.clone());
-    tokio::task::spawn_blocking(move || {
-        store.add_sign_in(&account, outcome, &from.address.to_string(), &from.device)
-    })
-    .await??;
+    tokio::task::spawn_blocking(move || store.add_sign_in(&account, outcome, &from.address.to_string(), &from.device))
+        .await??;
     Ok(())
 }

@@ -15,7 +15,9 @@ const LONGEST: usize = 40;
 #[non_exhaustive]
 pub enum BookError {
     /// The short name is not of the form.
-    #[error("name of an account: found `{found}`, expected up to {LONGEST} letters a to z, digits, ., - and _, such as `mara`; nothing was saved")]
+    #[error(
+        "name of an account: found `{found}`, expected up to {LONGEST} letters a to z, digits, ., - and _, such as `mara`; nothing was saved"
+    )]
     BadName {
         /// What was given.
         found: String,
@@ -24,7 +26,9 @@ pub enum BookError {
     #[error("the person's name is missing, as it is to stand beside entries, such as `Mara Lind`; nothing was saved")]
     NoPerson,
     /// The short name is taken.
-    #[error("there is an account `{name}` already, and a name is never given twice; nothing was saved\n  go on    take another name, or open that account again if it was closed")]
+    #[error(
+        "there is an account `{name}` already, and a name is never given twice; nothing was saved\n  go on    take another name, or open that account again if it was closed"
+    )]
     Taken {
         /// The name.
         name: String,
@@ -36,13 +40,17 @@ pub enum BookError {
         name: String,
     },
     /// Nobody would be left to keep the accounts.
-    #[error("`{name}` is the only open account that keeps the accounts; nothing was saved\n  go on    let another account keep them first")]
+    #[error(
+        "`{name}` is the only open account that keeps the accounts; nothing was saved\n  go on    let another account keep them first"
+    )]
     LastKeeper {
         /// The name.
         name: String,
     },
     /// It was changed elsewhere in between.
-    #[error("account `{name}` was changed elsewhere in between; nothing was saved\n  go on    look at it as it is now, then repeat")]
+    #[error(
+        "account `{name}` was changed elsewhere in between; nothing was saved\n  go on    look at it as it is now, then repeat"
+    )]
     Overtaken {
         /// The name.
         name: String,

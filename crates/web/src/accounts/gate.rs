@@ -116,7 +116,9 @@ mod tests {
         for path in ["/sign-in", "/health", "/assets/0f/style.css"] {
             assert!(open_to_all(path), "{path}");
         }
-        for path in ["/", "/sign-in/x", "/sign-inn", "/healthy", "/assets", "/people", "/events", "//sign-in", "/SIGN-IN"] {
+        for path in
+            ["/", "/sign-in/x", "/sign-inn", "/healthy", "/assets", "/people", "/events", "//sign-in", "/SIGN-IN"]
+        {
             assert!(!open_to_all(path), "{path}");
         }
     }

@@ -28,9 +28,30 @@ pub(crate) const LANES: u32 = 1;
 /// What people try first; from memory, common practice. Compared without capitals, and with digits and
 /// signs at the end taken away.
 const TRIED_FIRST: [&str; 24] = [
-    "password", "passwort", "passw0rd", "qwertyuiop", "qwertzuiop", "qwerty", "qwertz", "asdfghjkl", "letmein",
-    "iloveyou", "welcome", "welcometo", "administrator", "admin", "changeme", "trustno", "abcdefghij", "abcdefg",
-    "workshop", "engine", "engineshop", "dyno", "plateau", "horsepower",
+    "password",
+    "passwort",
+    "passw0rd",
+    "qwertyuiop",
+    "qwertzuiop",
+    "qwerty",
+    "qwertz",
+    "asdfghjkl",
+    "letmein",
+    "iloveyou",
+    "welcome",
+    "welcometo",
+    "administrator",
+    "admin",
+    "changeme",
+    "trustno",
+    "abcdefghij",
+    "abcdefg",
+    "workshop",
+    "engine",
+    "engineshop",
+    "dyno",
+    "plateau",
+    "horsepower",
 ];
 
 /// A password as typed. It is never printed, logged or kept; only its hash is.
@@ -48,7 +69,9 @@ impl std::fmt::Debug for Password {
 #[non_exhaustive]
 pub enum PasswordError {
     /// Too few signs.
-    #[error("the password has {found} signs, and at least {SHORTEST} are needed; several words in a row are easiest to keep in mind")]
+    #[error(
+        "the password has {found} signs, and at least {SHORTEST} are needed; several words in a row are easiest to keep in mind"
+    )]
     TooShort {
         /// Signs found.
         found: usize,

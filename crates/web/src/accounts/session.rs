@@ -130,7 +130,10 @@ mod tests {
     fn cookies_carry_every_mark() {
         let token = Token::new().unwrap();
         let secure = token.cookie(true);
-        assert!(secure.starts_with(&format!("__Host-plateau={}; Path=/; Max-Age=604800; ", token.secret())), "{secure}");
+        assert!(
+            secure.starts_with(&format!("__Host-plateau={}; Path=/; Max-Age=604800; ", token.secret())),
+            "{secure}"
+        );
         for mark in ["HttpOnly", "SameSite=Strict", "Secure"] {
             assert!(secure.split("; ").any(|part| part == mark), "{mark}: {secure}");
         }

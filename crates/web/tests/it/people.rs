@@ -68,7 +68,14 @@ async fn the_keeper_makes_and_changes_accounts_with_the_own_password() {
     bench.account("mara", "Mara Lind", &Role::ALL, true);
     let cookie = bench.signed_in("mara").await;
     let new = |mine: &'static str| {
-        vec![("name", "ove"), ("person", "Ove Holt"), ("password", NEW), ("again", NEW), ("bench", "yes"), ("mine", mine)]
+        vec![
+            ("name", "ove"),
+            ("person", "Ove Holt"),
+            ("password", NEW),
+            ("again", NEW),
+            ("bench", "yes"),
+            ("mine", mine),
+        ]
     };
     let refused = bench.post_with("/people", &new("not my password"), &cookie).await;
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
@@ -77,17 +84,30 @@ async fn the_keeper_makes_and_changes_accounts_with_the_own_password() {
     let made = bench.post_with("/people", &new(PASSWORD), &cookie).await;
     assert_eq!((made.status, made.header("location")), (StatusCode::SEE_OTHER, "/people#account-ove"));
     let again = bench.post_with("/people", &new(PASSWORD), &cookie).await;
-    assert!(again.status == StatusCode::UNPROCESSABLE_ENTITY && again.has("a name is never given twice"), "{}", again.text());
+    assert!(
+        again.status == StatusCode::UNPROCESSABLE_ENTITY && again.has("a name is never given twice"),
+        "{}",
+        again.text()
+    );
 
     let ove = bench.state.store().account("ove").unwrap().unwrap();
-    assert_eq!((ove.roles.as_slice(), ove.keeper, ove.author.as_str()), (&["bench".to_owned()][..], false, "Mara Lind"));
+    assert_eq!(
+        (ove.roles.as_slice(), ove.keeper, ove.author.as_str()),
+        (&["bench".to_owned()][..], false, "Mara Lind")
+    );
     let revision = ove.revision.to_string();
-    let rights = [("person", "Ove Holt"), ("revision", &revision), ("cell", "yes"), ("office", "yes"), ("mine", PASSWORD)];
+    let rights =
+        [("person", "Ove Holt"), ("revision", &revision), ("cell", "yes"), ("office", "yes"), ("mine", PASSWORD)];
     assert_eq!(bench.post_with("/people/ove/rights", &rights, &cookie).await.status, StatusCode::SEE_OTHER);
     assert_eq!(bench.state.store().account("ove").unwrap().unwrap().roles, ["cell", "office"]);
-    let late = bench.post_with("/people/ove/rights", &[("person", "X"), ("revision", &revision), ("mine", PASSWORD)], &cookie).await;
+    let late = bench
+        .post_with("/people/ove/rights", &[("person", "X"), ("revision", &revision), ("mine", PASSWORD)], &cookie)
+        .await;
     assert!(late.status == StatusCode::UNPROCESSABLE_ENTITY && late.has("changed elsewhere"), "{}", late.text());
-    assert_eq!(bench.post_with("/people/nobody/close", &[("mine", PASSWORD)], &cookie).await.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(
+        bench.post_with("/people/nobody/close", &[("mine", PASSWORD)], &cookie).await.status,
+        StatusCode::UNPROCESSABLE_ENTITY
+    );
 }
 
 #[tokio::test]
@@ -105,7 +125,10 @@ async fn somebody_always_keeps_the_accounts() {
         assert!(answer.has("only open account that keeps the accounts"), "{}", answer.text());
     }
     bench.account("ove", "Ove Holt", &[], true);
-    assert_eq!(bench.post_with("/people/mara/close", &[("mine", PASSWORD)], &cookie).await.status, StatusCode::SEE_OTHER);
+    assert_eq!(
+        bench.post_with("/people/mara/close", &[("mine", PASSWORD)], &cookie).await.status,
+        StatusCode::SEE_OTHER
+    );
 }
 
 #[tokio::test]
@@ -139,8 +162,18 @@ async fn a_role_that_is_missing_is_refused_with_a_page_that_names_it() {
     assert_eq!(bench.post_with("/dynos", &[("key", "north")], &keeper).await.status, StatusCode::SEE_OTHER);
     let page = bench.get_with("/people", &ove).await;
     assert!(page.has("Ove Holt") && !page.has("Another account") && !page.has("Sign-ins"));
-    for path in ["/people", "/people/mara/close", "/people/ove/rights", "/people/mara/sign-out", "/people/mara/password"] {
-        let fields = [("name", "x"), ("person", "X"), ("revision", "1"), ("password", NEW), ("again", NEW), ("mine", PASSWORD), ("keeper", "yes")];
+    for path in
+        ["/people", "/people/mara/close", "/people/ove/rights", "/people/mara/sign-out", "/people/mara/password"]
+    {
+        let fields = [
+            ("name", "x"),
+            ("person", "X"),
+            ("revision", "1"),
+            ("password", NEW),
+            ("again", NEW),
+            ("mine", PASSWORD),
+            ("keeper", "yes"),
+        ];
         assert_eq!(bench.post_with(path, &fields, &ove).await.status, StatusCode::FORBIDDEN, "{path}");
     }
     assert_eq!(bench.state.store().accounts().unwrap().len(), 2);

@@ -96,6 +96,8 @@ async fn a_certificate_made_here_is_trusted_by_its_authority_and_has_the_fingerp
         let again = CertificateDer::from_pem_file(authority.with_file_name("certificate.pem")).unwrap();
         assert_eq!(certificate, again.to_vec());
     }
+    let (answer, _) = ask(&server, &authority, "shop-pc.example", &get("shop-pc.example", "/health")).await;
+    assert!(answer.starts_with("HTTP/1.1 200") && !answer.contains("strict-transport-security"), "{answer}");
     let stranger = TcpStream::connect(server.at()).await.unwrap();
     let other = ServerName::try_from("other.example").unwrap();
     assert!(client(&authority, &[]).connect(other, stranger).await.is_err(), "it speaks for its own names alone");
@@ -151,6 +153,9 @@ async fn over_tls_the_cookie_is_bound_to_it_and_a_session_opens_the_shop() {
         "POST /sign-in HTTP/1.1\r\nHost: {host}\r\nOrigin: https://{host}\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}",
         body.len()
     );
+    let clear = request.replace("Origin: https:", "Origin: http:");
+    let (answer, _) = ask(&server, &authority, "localhost", &clear).await;
+    assert!(answer.starts_with("HTTP/1.1 403"), "a page in the clear under the same name: {answer}");
     let (answer, _) = ask(&server, &authority, "localhost", &request).await;
     assert!(answer.starts_with("HTTP/1.1 303"), "{answer}");
     let line = answer.lines().find_map(|line| line.strip_prefix("set-cookie: ")).expect("a cookie").to_owned();
@@ -160,7 +165,8 @@ async fn over_tls_the_cookie_is_bound_to_it_and_a_session_opens_the_shop() {
     }
     assert!(!answer.contains("strict-transport-security"), "no such promise with a certificate of our own making");
     let cookie = line.split(';').next().unwrap();
-    let with = |host: &str| format!("GET /dynos HTTP/1.1\r\nHost: {host}\r\nCookie: {cookie}\r\nConnection: close\r\n\r\n");
+    let with =
+        |host: &str| format!("GET /dynos HTTP/1.1\r\nHost: {host}\r\nCookie: {cookie}\r\nConnection: close\r\n\r\n");
     let (answer, _) = ask(&server, &authority, "localhost", &with(&host)).await;
     assert!(answer.starts_with("HTTP/1.1 200") && answer.contains("Mara Lind"), "{answer}");
     let (answer, _) = ask(&server, &authority, "localhost", &with("evil.example")).await;

@@ -65,7 +65,9 @@ async fn no_address_answers_to_a_stranger() {
     assert!(addresses.len() >= 25 && addresses.contains(&"/events".to_owned()), "{addresses:?}");
     let mut walked = 0;
     for address in addresses.iter().filter(|address| !is_the_door(address)) {
-        for method in [Method::GET, Method::HEAD, Method::POST, Method::PUT, Method::DELETE, Method::PATCH, Method::OPTIONS] {
+        for method in
+            [Method::GET, Method::HEAD, Method::POST, Method::PUT, Method::DELETE, Method::PATCH, Method::OPTIONS]
+        {
             for kind in ["text/html", "application/json"] {
                 let answer = bench.send(ask(&method, address, kind)).await;
                 let opens = kind == "text/html" && matches!(method, Method::GET | Method::HEAD);

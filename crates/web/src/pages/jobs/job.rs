@@ -29,12 +29,12 @@ pub(crate) async fn show(
     let view = job_of(&state, &number)?;
     let facts = state.notebook().facts(&view)?;
     let runs = stands::attached(&state, &view.job)?;
-    let body = body(&view, &facts, &runs, &prefs);
+    let body = body(&state, &view, &facts, &runs, &prefs);
     let title = view.job.opened.as_ref().map_or_else(String::new, |o| o.value.title.clone());
     Ok(page(&state, &prefs, &view, &title, &format!("/jobs/{}", view.row.number), body))
 }
 
-fn body(view: &JobView, facts: &Facts, runs: &[Attached], prefs: &Prefs) -> Markup {
+fn body(state: &AppState, view: &JobView, facts: &Facts, runs: &[Attached], prefs: &Prefs) -> Markup {
     let units = Units(prefs.units);
     let number = view.row.number;
     html! {
@@ -54,7 +54,7 @@ fn body(view: &JobView, facts: &Facts, runs: &[Attached], prefs: &Prefs) -> Mark
             section.sec.heavy.stands aria-labelledby="stands-title" {
                 h2 #stands-title { "As it stands" }
                 (stands::curve(runs, units))
-                (stands::facts(view, prefs.units))
+                (stands::facts(state, view, prefs.units))
             }
         }
         (latest(view))
@@ -208,7 +208,7 @@ fn came_to(view: &JobView, stage: Stage, facts: &Facts, runs: &[Attached]) -> St
             parts.join(" ")
         }
         Stage::AgreedBuild => {
-            let agreed = job.decisions.iter().filter(|d| d.value.agrees == Some(Stage::AgreedBuild)).next_back();
+            let agreed = job.decisions.iter().rfind(|d| d.value.agrees == Some(Stage::AgreedBuild));
             let mut parts: Vec<String> = agreed
                 .map(|d| {
                     let yes = if d.value.owners_yes.is_some() {

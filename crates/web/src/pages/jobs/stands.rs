@@ -4,7 +4,6 @@ use crate::fault::Fault;
 use crate::state::AppState;
 use crate::units::Units;
 use crate::words::{fixed, thousands};
-use engine::build_file::BuildFile;
 use maud::{Markup, html};
 use notebook::JobView;
 use quantity::{Dimension, UnitSystem, digits_with_uncertainty};
@@ -148,7 +147,7 @@ fn px(v: f64) -> String {
 }
 
 /// Figures of the build that counts now, a few of them.
-pub(crate) fn facts(view: &JobView, units: UnitSystem) -> Markup {
+pub(crate) fn facts(state: &AppState, view: &JobView, units: UnitSystem) -> Markup {
     let which = [WhichBuild::Agreed, WhichBuild::AsFound, WhichBuild::AsTold];
     let Some((which, build)) = which.into_iter().find_map(|w| Some((w, view.job.build(w)?))) else {
         return html! { p.small.faint { "The engine is not described yet. " a href={"/jobs/" (view.row.number) "/build"} { "Describe it" } } };
@@ -158,10 +157,9 @@ pub(crate) fn facts(view: &JobView, units: UnitSystem) -> Markup {
         WhichBuild::AsFound => "as found",
         WhichBuild::AsTold => "as told",
     };
-    let Ok(file) = BuildFile::parse(&build.value.toml) else {
+    let Ok(sheet) = state.notebook().engine_sheet(build) else {
         return html! { p.small.beyond { "The description of the engine " (name) " cannot be read any more; the build page says where." } };
     };
-    let sheet = engine::sheet::sheet(file.build());
     let rows: Vec<Markup> = FIGURES
         .iter()
         .filter_map(|(key, label, kind)| {

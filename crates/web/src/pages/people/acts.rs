@@ -357,6 +357,13 @@ fn said(form: &str, error: BookError) -> Stop {
 fn quoted(text: &str) -> String {
     let marks = ['\u{201c}', '\u{201d}'];
     let mut at = 0;
-    let turned = text.chars().map(|c| if c == '`' { at += 1; marks[(at + 1) % 2] } else { c });
+    let turned = text.chars().map(|c| {
+        if c == '`' {
+            at += 1;
+            marks[(at + 1) % 2]
+        } else {
+            c
+        }
+    });
     turned.collect()
 }

@@ -77,7 +77,8 @@ pub(crate) async fn take_back(
     let run = run_of(&state, &number)?;
     let mut setup = setup_of(&run);
     setup.left_out.remove(&form.pull);
-    restate(&state, run, &who.name, form.revision, setup, vec![RunChange::LeftOut { pull: form.pull, reason: None }]).await
+    restate(&state, run, &who.name, form.revision, setup, vec![RunChange::LeftOut { pull: form.pull, reason: None }])
+        .await
 }
 
 /// The run that this one is held against.
@@ -191,13 +192,7 @@ pub(crate) async fn about(
     Ok(to_run(number))
 }
 
-async fn change(
-    state: &AppState,
-    run: &Run,
-    by: &str,
-    revision: i64,
-    change: RunChange,
-) -> Result<Response, Fault> {
+async fn change(state: &AppState, run: &Run, by: &str, revision: i64, change: RunChange) -> Result<Response, Fault> {
     let (store, id, by) = (state.store().clone(), run.id, by.to_owned());
     let number = run.number;
     let changed = tokio::task::spawn_blocking(move || store.change_run(id, revision, &change, &by)).await?;

@@ -1,8 +1,8 @@
 //! What the logs of a run leave open, and the answers given.
 
 use super::acts::{take_in_fault, to_run};
-use crate::accounts::InCell;
 use super::trail::{Shown, trail};
+use crate::accounts::InCell;
 use crate::fault::Fault;
 use crate::frame::{self, Page, Place};
 use crate::pages::dynos;

@@ -23,9 +23,15 @@ pub(crate) fn trail(run: &Run, shown: Shown) -> Trail {
         about.push(dyno.clone());
     }
     about.push(day(&run.received_at));
-    let page = |address: String, words: String, here: bool| vec![StepPage { address, words, aside: String::new(), here }];
+    let page =
+        |address: String, words: String, here: bool| vec![StepPage { address, words, aside: String::new(), here }];
     let steps = vec![
-        Step { name: "Brought in".to_owned(), aside: short_day(&run.received_at), state: StepState::Done, pages: Vec::new() },
+        Step {
+            name: "Brought in".to_owned(),
+            aside: short_day(&run.received_at),
+            state: StepState::Done,
+            pages: Vec::new(),
+        },
         Step {
             name: "Asked".to_owned(),
             aside: if asking { format!("{} open", headline.questions) } else { "all answered".to_owned() },

@@ -39,7 +39,7 @@ pub(crate) fn fields(draw: Draw<'_>, view: &JobView) -> Markup {
 fn open_matters(view: &JobView) -> Vec<(String, String)> {
     let job = &view.job;
     let mut findings: Vec<_> = job.findings.iter().collect();
-    findings.sort_by(|a, b| b.value.severity.cmp(&a.value.severity));
+    findings.sort_by_key(|f| std::cmp::Reverse(f.value.severity));
     let findings = findings.into_iter().filter(|f| f.value.severity > Severity::Note).map(|f| {
         let grave = match f.value.severity {
             Severity::Stop => "Finding that stops",
