@@ -36,9 +36,17 @@ fn axe_finds_nothing_on_any_page() {
         browser.view(width, height);
         for scheme in ["light", "dark"] {
             browser.scheme(scheme);
-            for path in
-                ["/", "/runs", "/runs/1", "/runs/2", "/runs/3", "/runs/2/questions", "/dynos", "/dynos/north", "/nothing-here"]
-            {
+            for path in [
+                "/",
+                "/runs",
+                "/runs/1",
+                "/runs/2",
+                "/runs/3",
+                "/runs/2/questions",
+                "/dynos",
+                "/dynos/north",
+                "/nothing-here",
+            ] {
                 browser.go(path);
                 browser.until("the page", "document.readyState === 'complete' && document.fonts.status === 'loaded'");
                 // what is folded is looked at too

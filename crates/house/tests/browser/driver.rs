@@ -105,14 +105,14 @@ impl Browser {
         browser.wanted = wanted;
         browser.open_session();
         browser.view(width, height);
-        // A window without a screen has no focus of its own, and without it no focus event comes.
-        browser.devtools("Emulation.setFocusEmulationEnabled", json!({"enabled": true}));
         browser
     }
 
     fn open_session(&mut self) {
         let started = self.send("POST", "/session", Some(&self.wanted)).expect("a session");
         self.session = started["sessionId"].as_str().expect("a session id").to_owned();
+        // A window without a screen has no focus of its own, and without it no focus event comes.
+        self.devtools("Emulation.setFocusEmulationEnabled", json!({"enabled": true}));
     }
 
     /// Ends the browser and starts it again on the same profile.

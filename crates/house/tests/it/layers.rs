@@ -18,7 +18,13 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("notebook", &["record", "takein", "store", "evidence", "engine", "quantity"]),
     ("takein", &["store", "pull", "gas", "quantity"]),
     ("web", &["notebook", "record", "engine", "takein", "report", "chart", "store", "pull", "gas", "quantity"]),
-    ("plateau", &["web", "notebook", "record", "takein", "report", "chart", "cycle", "engine", "store", "pull", "gas", "quantity"]),
+    (
+        "plateau",
+        &[
+            "web", "notebook", "record", "takein", "report", "chart", "cycle", "engine", "store", "pull", "gas",
+            "quantity",
+        ],
+    ),
     ("invent", &[]),
     ("house", &[]),
 ];
@@ -26,7 +32,11 @@ const MAY_USE: &[(&str, &[&str])] = &[
 /// Library, the crates that may use it, and why the others may not.
 const ONLY_IN: &[(&str, &[&str], &str)] = &[
     ("rusqlite", &["store"], "SQL lives in the store"),
-    ("sha2", &["store", "web"], "addresses of kept files are the store's; the door has the fingerprint of its certificate"),
+    (
+        "sha2",
+        &["store", "web"],
+        "addresses of kept files are the store's; the door has the fingerprint of its certificate",
+    ),
     ("uuid", &["store", "record", "notebook"], "ids belong to what is kept"),
     ("axum", &["web"], "HTTP lives in the pages"),
     ("axum-server", &["web"], "HTTP lives in the pages"),
