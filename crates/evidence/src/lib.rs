@@ -1,7 +1,7 @@
 //! Photos and papers that come in as evidence: what a file is, and copies to look at.
 //!
-//! [`look`] tells from the bytes of a file what it is, how large the picture is upright, when the camera says it was
-//! taken, and whether a position is inside. [`copies`] makes small pictures without any of that inside. [`overlay`]
+//! [`look()`] tells from the bytes of a file what it is, how large the picture is upright, when the camera says it was
+//! taken, and whether a position is inside. [`copies`] makes small pictures without any of that inside. [`overlay()`]
 //! draws marks over a picture as SVG. The original is never touched: it is kept byte for byte by whoever calls.
 //!
 //! Taken are JPEG, PNG, WebP and HEIC photos, and PDF papers. A file is recognised by its bytes; its name is only

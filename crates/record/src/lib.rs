@@ -1,7 +1,7 @@
 //! The record of a job: what was said about an engine, what was found in it, what was promised and
 //! what proves it.
 //!
-//! A job is a set of entries ([`Entry`]) that is only ever added to. [`fold`] turns the set into
+//! A job is a set of entries ([`Entry`]) that is only ever added to. [`fold()`] turns the set into
 //! the state of the job ([`Job`]); the result depends on the set alone, not on the order in which
 //! entries arrive. Where an entry takes the place of another (a second reading in one place, a
 //! correction, a changed verdict) it names the one it replaces. Two entries that replace the same

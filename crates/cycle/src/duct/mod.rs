@@ -15,7 +15,7 @@
 //! | [`state`] | what a cell holds, and what follows from it |
 //! | [`shape`] | geometry and walls of a pipe |
 //! | [`flux`] | flux between two cells |
-//! | [`sweep`] | one step of one pipe |
+//! | [`sweep()`] | one step of one pipe |
 
 pub mod flux;
 pub mod friction;

@@ -5,7 +5,7 @@
 //! | [`mesh`] | how fine |
 //! | [`intake`] | throttle, plenum, runners |
 //! | [`exhaust`] | ports, primaries, collectors, what is behind |
-//! | [`assemble`] | all of it for one operating point |
+//! | [`assemble()`] | all of it for one operating point |
 
 pub mod assemble;
 pub mod charging;

@@ -5,7 +5,7 @@
 //! | [`many`] | operating points, side by side and on all cores, with the same result whatever their number |
 //! | [`figures`] | torque, power, filling and the rest of one point |
 //! | [`band`] | how unsure the curve is, from inputs and constants |
-//! | [`idle`] | the throttle at which it idles, and how |
+//! | [`idle()`] | the throttle at which it idles, and how |
 //! | [`notes`] | what lies outside of what the model is meant for |
 //!
 //! Model: see `docs/model.md`. Nothing here has an engine's own constants.

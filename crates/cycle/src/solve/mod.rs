@@ -7,7 +7,7 @@
 //! | [`engine`] | network and cylinders in lanes, cycle by cycle |
 //! | [`run`] | cycles until they repeat, lanes refilled |
 //! | [`totals`] | sums over a cycle |
-//! | [`trace`] | one cycle looked at closely, and the ledger |
+//! | [`trace()`] | one cycle looked at closely, and the ledger |
 
 pub mod engine;
 mod kernels;
