@@ -8,7 +8,7 @@ use house::{crates, root, rust_files, text_of};
 use toml_edit::{DocumentMut, Item};
 
 /// Crate, dependency, and why it is declared though no source names it.
-const FOR_FEATURES: &[(&str, &str, &str)] = &[];
+const FOR_FEATURES: &[(&str, &str, &str)] = &[("evidence", "kamadak-exif", "its library goes by the name exif")];
 
 /// Whether the text uses a library by this name.
 fn uses(text: &str, library: &str) -> bool {
