@@ -45,7 +45,12 @@ export function listen() {
   };
   open();
   addEventListener("pagehide", () => source.close());
-  addEventListener("pageshow", (event) => event.persisted && open());
+  // A page that was laid aside comes back as it was; whoever signed out meanwhile must not find it.
+  addEventListener("pageshow", async (event) => {
+    if (!event.persisted) return;
+    if (!isTouched() && (await isSignedOut())) location.reload();
+    else open();
+  });
 }
 
 /** The shop answers, but not to this browser: the session has ended. */
