@@ -1,7 +1,7 @@
 //! Measuring sheets worked out: template, layout, verdicts.
 
 use crate::{Notebook, NotebookError};
-use engine::limits::{Layer, Layers};
+use engine::limits::{Layer, Layers, LimitTable};
 use quantity::Verdict;
 use record::sheet::{CellState, Layout, LayoutError, SheetResult, Template, TemplateError, evaluate};
 use record::{Facts, Job, Sheet};
@@ -38,19 +38,15 @@ impl Notebook {
     /// Those of the store; a sheet that cannot be worked out is the inner error.
     pub fn sheet(&self, sheet: &Sheet) -> Result<Result<SheetState, SheetFault>, NotebookError> {
         let (own, limits_note) = self.limits()?;
-        let shipped = engine::limits::shipped();
-        let layers = Layers::over(shipped);
-        let layers = match &own {
-            Some(own) => layers.with(Layer::Shop, own),
-            None => layers,
-        };
-        Ok(work_out(sheet, &layers, limits_note))
+        Ok(work_out(sheet, &layers(own.as_ref()), limits_note))
     }
 
     pub(crate) fn sheet_facts(&self, job: &Job, facts: &mut Facts) -> Result<(), NotebookError> {
+        let (own, limits_note) = self.limits()?;
+        let layers = layers(own.as_ref());
         for sheet in &job.sheets {
             let id = sheet.begun.id;
-            let state = match self.sheet(sheet)? {
+            let state = match work_out(sheet, &layers, limits_note.clone()) {
                 Ok(state) => state,
                 Err(fault) => {
                     facts.sheet_undecided.push((id, String::new(), format!("the sheet cannot be worked out: {fault}")));
@@ -101,6 +97,15 @@ fn holds(sheet: &Sheet, place: &str, reading: Option<record::Id>) -> bool {
     match reading {
         Some(reading) => sheet.standing.get(place).is_some_and(|s| s.contains(&reading)),
         None => sheet.standing.get(place).is_none_or(Vec::is_empty),
+    }
+}
+
+/// The shop's own limits over those that are shipped.
+fn layers(own: Option<&LimitTable>) -> Layers<'_> {
+    let shipped = Layers::over(engine::limits::shipped());
+    match own {
+        Some(own) => shipped.with(Layer::Shop, own),
+        None => shipped,
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::error::roles;
 use crate::{JobView, Notebook, NotebookError};
 use jiff::{SignedDuration, Timestamp};
-use record::{Body, Entry, Id, Job, Role, Stage, fold, gate};
+use record::{Body, Entry, Id, Job, Role, Stage, fold, gate, misfits};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 use store::{NewEntry, StoredEntry};
@@ -114,7 +114,8 @@ impl Notebook {
         drafts: &[(&Writer, &Draft)],
     ) -> Result<(), NotebookError> {
         let there: BTreeSet<Id> = known.map(|k| k.entries.iter().map(|e| e.id).collect()).unwrap_or_default();
-        let mut all: Vec<Entry> = known.map(|k| k.entries.clone()).unwrap_or_default();
+        let old = known.map_or(&[][..], |k| k.entries.as_slice());
+        let mut fresh: Vec<Entry> = Vec::new();
         for (writer, draft) in drafts.iter().filter(|(_, d)| !there.contains(&d.id)) {
             // A gate is asked of the job as it stands before the entry that passes it.
             let (to, reasons) = match &draft.body {
@@ -123,9 +124,9 @@ impl Notebook {
                 _ => (None, &[][..]),
             };
             if let Some(to) = to {
-                self.ask_gate(&fold(&all), to, reasons)?;
+                self.ask_gate(&fold(old.iter().chain(&fresh)), to, reasons)?;
             }
-            all.push(Entry {
+            fresh.push(Entry {
                 id: draft.id,
                 job,
                 at: draft.at,
@@ -134,12 +135,12 @@ impl Notebook {
                 body: draft.body.clone(),
             });
         }
-        if all.len() == there.len() {
+        if fresh.is_empty() {
             return Ok(());
         }
-        let after = fold(&all);
+        let misfits = misfits(old.iter().chain(&fresh));
         for (place, (_, draft)) in drafts.iter().enumerate() {
-            if let Some(misfit) = after.misfits.iter().find(|m| m.entry == draft.id && !there.contains(&m.entry)) {
+            if let Some(misfit) = misfits.iter().find(|m| m.entry == draft.id && !there.contains(&m.entry)) {
                 return Err(NotebookError::Misfit { number: place + 1, of: drafts.len(), why: misfit.why.clone() });
             }
         }

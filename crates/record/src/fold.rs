@@ -233,9 +233,15 @@ impl Job {
     }
 }
 
+/// Entries of a set that cannot count because of what they refer to: what [`fold`] lists as [`Job::misfits`], without the
+/// rest of the state.
+pub fn misfits<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Vec<Misfit> {
+    misfits::find(&entries.into_iter().map(|e| (e.id, e)).collect())
+}
+
 /// The state that a set of entries amounts to. Entries of one job only; doubles by id count once.
-pub fn fold(entries: &[Entry]) -> Job {
-    let all: BTreeMap<Id, &Entry> = entries.iter().map(|e| (e.id, e)).collect();
+pub fn fold<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Job {
+    let all: BTreeMap<Id, &Entry> = entries.into_iter().map(|e| (e.id, e)).collect();
     let struck = struck(&all);
     let mut job = Job { misfits: misfits::find(&all), ..Job::default() };
     let odd: BTreeSet<Id> = job.misfits.iter().map(|m| m.entry).collect();

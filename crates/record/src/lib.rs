@@ -29,7 +29,7 @@ mod versions;
 pub use body::*;
 pub use claim::{ClaimState, Compared, Standing, suggest};
 pub use entry::{Entry, EntryError, Role};
-pub use fold::{Answered, Conflict, Job, Kept, Line, Misfit, Sheet, fold};
+pub use fold::{Answered, Conflict, Job, Kept, Line, Misfit, Sheet, fold, misfits};
 pub use gate::{Facts, Missing, RunFacts, gate};
 pub use id::{Id, IdError};
 pub use stage::Stage;
