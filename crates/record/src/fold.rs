@@ -353,7 +353,7 @@ pub fn fold<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Job {
     for which in [WhichBuild::AsTold, WhichBuild::AsFound, WhichBuild::Agreed] {
         let left = heads(builds.iter().filter(|b| b.value.which == which), |b| &b.replaces);
         if left.len() > 1 {
-            let what = format!("two descriptions of the engine {}", words::which(which));
+            let what = format!("two descriptions of the engine {}", which.name());
             job.conflicts.push(Conflict { what, entries: left.iter().map(|b| b.id).collect() });
         }
         if !left.is_empty() {

@@ -51,6 +51,17 @@ pub enum WhichBuild {
     Agreed,
 }
 
+impl WhichBuild {
+    /// "as told".
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::AsTold => "as told",
+            Self::AsFound => "as found",
+            Self::Agreed => "as agreed",
+        }
+    }
+}
+
 /// A description of the engine, as a build file.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

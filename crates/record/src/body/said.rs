@@ -101,6 +101,18 @@ pub enum TruthVerdict {
     CannotTell,
 }
 
+impl TruthVerdict {
+    /// "partly true".
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::True => "true",
+            Self::Partly => "partly true",
+            Self::NotTrue => "not true",
+            Self::CannotTell => "can't tell",
+        }
+    }
+}
+
 /// A person's verdict on a claim or a promise.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -1,6 +1,6 @@
 //! What an entry says, in one line.
 
-use crate::{Body, Entry, Id, TruthVerdict, Value, WhichBuild};
+use crate::{Body, Entry, Id, Value};
 use std::collections::BTreeMap;
 
 /// One line for the notebook.
@@ -30,7 +30,7 @@ pub(super) fn of(body: &Body, all: &BTreeMap<Id, &Entry>) -> String {
             format!("{}{place}: {}", it.component, it.words)
         }
         Body::VerdictGiven(it) => {
-            format!("{}: {}. {}", said(it.on), verdict(it.verdict), it.because)
+            format!("{}: {}. {}", said(it.on), it.verdict.name(), it.because)
         }
         Body::EvidenceFile(it) if it.caption.is_empty() => format!("Kept: {}", it.name),
         Body::EvidenceFile(it) => it.caption.clone(),
@@ -50,7 +50,7 @@ pub(super) fn of(body: &Body, all: &BTreeMap<Id, &Entry>) -> String {
             format!("Fitted: {}, {}{number}", lower(&it.component), it.words)
         }
         Body::RunAttached(it) => format!("Run {}: {}", it.number, it.shows),
-        Body::BuildStated(it) => format!("Engine described {}.", which(it.which)),
+        Body::BuildStated(it) => format!("Engine described {}.", it.which.name()),
         Body::Correction(it) => format!("Corrected: {} Reason: {}", of(&it.now, all), it.because),
         Body::Struck(it) => format!("Struck: {}. Reason: {}", said(it.of), it.because),
         Body::StagePassed(it) => format!("Stage passed: {}.", it.to.name()),
@@ -85,24 +85,6 @@ pub(super) fn kind(body: &Body) -> &'static str {
         Body::StagePassed(_) => "stage",
         Body::HandedOver(_) => "hand-over",
         Body::NoteWritten(_) => "note",
-    }
-}
-
-/// "as told".
-pub(super) fn which(which: WhichBuild) -> &'static str {
-    match which {
-        WhichBuild::AsTold => "as told",
-        WhichBuild::AsFound => "as found",
-        WhichBuild::Agreed => "as agreed",
-    }
-}
-
-fn verdict(verdict: TruthVerdict) -> &'static str {
-    match verdict {
-        TruthVerdict::True => "true",
-        TruthVerdict::Partly => "partly true",
-        TruthVerdict::NotTrue => "not true",
-        TruthVerdict::CannotTell => "can't tell",
     }
 }
 

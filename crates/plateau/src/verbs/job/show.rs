@@ -1,7 +1,7 @@
 //! A job as text and as JSON.
 
 use notebook::{JobLine, JobView};
-use record::{ClaimState, Facts, Job, Standing, TruthVerdict, Value, Weight, gate};
+use record::{ClaimState, Facts, Job, Standing, Value, Weight, gate};
 use serde_json::{Value as Json, json};
 use std::fmt::Write as _;
 
@@ -107,10 +107,7 @@ fn claims(text: &mut String, job: &Job, ours: bool) {
             Standing::Open if ours && claim.is_proved(&job.proofs(claim)) => "proved",
             Standing::Open if ours => "not proved",
             Standing::Open => "not judged",
-            Standing::Judged(TruthVerdict::True) => "true",
-            Standing::Judged(TruthVerdict::Partly) => "partly true",
-            Standing::Judged(TruthVerdict::NotTrue) => "not true",
-            Standing::Judged(TruthVerdict::CannotTell) => "can't tell",
+            Standing::Judged(verdict) => verdict.name(),
             Standing::Disputed => "two verdicts disagree",
         };
         let mark = match claim.weight {

@@ -152,11 +152,7 @@ pub(crate) fn facts(state: &AppState, view: &JobView, units: UnitSystem) -> Mark
     let Some((which, build)) = which.into_iter().find_map(|w| Some((w, view.job.build(w)?))) else {
         return html! { p.small.faint { "The engine is not described yet. " a href={"/jobs/" (view.row.number) "/build"} { "Describe it" } } };
     };
-    let name = match which {
-        WhichBuild::Agreed => "as agreed",
-        WhichBuild::AsFound => "as found",
-        WhichBuild::AsTold => "as told",
-    };
+    let name = which.name();
     let Ok(sheet) = state.notebook().engine_sheet(build) else {
         return html! { p.small.beyond { "The description of the engine " (name) " cannot be read any more; the build page says where." } };
     };
