@@ -1,9 +1,9 @@
 //! Nanoseconds for a step of a cell, by kind of lane.
 
 use cycle::duct::state::Full;
-use cycle::duct::{Cell, DuctShape, DuctSpec, EndFlux, Flux, Gas, Point, end_points, sweep};
+use cycle::duct::{Cell, DuctShape, DuctSpec, EndFlux, Flux, Gas, Point, Room, end_points, sweep};
 use cycle::end::Which;
-use cycle::end::junction::{Branch, Leaving, junction};
+use cycle::end::junction::{Arm, Branch, Leaving, junction};
 use cycle::end::orifice::orifice;
 use cycle::end::volume::reservoir;
 use cycle::lane::{F32x8, F32x16, F64x4, Kernel, Lane};
@@ -34,10 +34,11 @@ impl<L: Lane> Kernel for Ends<'_, L> {
             if self.meet {
                 let mut full = *self.full;
                 full.at.p = *p;
-                let other = *self.full;
-                let b = |end, which| Branch { end, which, area: L::splat(1e-3) };
+                let other = self.full;
+                let area = L::splat(1e-3);
+                let b = |end, which| Branch { end, which, area: &area };
                 let branches = [
-                    b(full, Which::Last),
+                    b(&full, Which::Last),
                     b(other, Which::Last),
                     b(other, Which::Last),
                     b(other, Which::Last),
@@ -47,7 +48,7 @@ impl<L: Lane> Kernel for Ends<'_, L> {
                 let face = cycle::end::Face { mass: zero, h0: zero, p: zero, v: zero, t: zero, yb: zero, yf: zero };
                 let mut faces = [face; 5];
                 let mut leaving = Leaving::at_rest(L::splat(300.0));
-                junction(self.gas, &branches, &mut leaving, &mut faces);
+                junction(self.gas, &branches, &mut leaving, &mut [Arm::idle(); 5], &mut faces);
                 sum += faces[0].mass;
             } else {
                 let vessel = reservoir(self.gas, *p, L::splat(320.0), L::zero(), L::zero());
@@ -90,6 +91,7 @@ struct Run<'a, L: Lane> {
     ends: [&'a EndFlux<L>; 2],
     dt: L,
     steps: usize,
+    room: &'a mut Room<L>,
 }
 impl<L: Lane> Kernel for Run<'_, L> {
     type Output = L;
@@ -105,15 +107,18 @@ impl<L: Lane> Kernel for Run<'_, L> {
                 let p = end.at.p + L::splat(sign) * end.rho * end.c * end.at.u;
                 ends[i] = EndFlux { flux: Flux::wall(p), face: Point { p, u: L::zero(), ..end.at } };
             }
-            rate = rate.max(sweep(self.gas, self.cells, self.shapes, self.duct, [&ends[0], &ends[1]], self.dt).rate);
+            let ends = [&ends[0], &ends[1]];
+            let swept = sweep(self.gas, self.cells, self.shapes, self.duct, ends, self.dt, self.room);
+            rate = rate.max(swept.rate);
         }
         rate
     }
 }
 
 fn one<L: Lane>(name: &str, dispatch: bool) {
-    let n = 100;
-    let spec = DuctSpec { friction_factor: 1.0, heat_factor: 1.0, ..DuctSpec::straight(3.0, 0.05, n) };
+    // as long as a primary pipe
+    let n = 12;
+    let spec = DuctSpec { friction_factor: 1.0, heat_factor: 1.0, ..DuctSpec::straight(0.36, 0.05, n) };
     let mut duct = DuctShape::blank();
     let mut shapes = vec![cycle::duct::CellShape::blank(); n];
     for i in 0..L::WIDTH {
@@ -129,11 +134,21 @@ fn one<L: Lane>(name: &str, dispatch: bool) {
         .collect();
     let p = L::splat(1e5);
     let end = EndFlux { flux: Flux::wall(p), face: Point::at_rest(p, L::splat(300.0), L::splat(0.1), L::splat(0.0)) };
-    let steps = 4000;
+    let steps = 30_000;
+    let mut room = Room::new(&gas, n);
     let dt = L::splat(4e-5);
     let mut best = f64::MAX;
     for _ in 0..3 {
-        let run = Run { gas: &gas, cells: &mut cells, shapes: &shapes, duct: &duct, ends: [&end, &end], dt, steps };
+        let run = Run {
+            gas: &gas,
+            cells: &mut cells,
+            shapes: &shapes,
+            duct: &duct,
+            ends: [&end, &end],
+            dt,
+            steps,
+            room: &mut room,
+        };
         let start = cpu_ns();
         let rate = if dispatch { L::widest(run) } else { run.run() };
         let ns = cpu_ns() - start;

@@ -47,6 +47,13 @@ pub trait Kernel {
     fn run(self) -> Self::Output;
 }
 
+/// The index of a loop's round, such that the compiler does not pack rounds together: lanes are as wide as the instructions
+/// already, and what it makes of both is several times slower.
+#[inline(always)]
+pub fn apart(i: usize) -> usize {
+    core::hint::black_box(i)
+}
+
 struct Call<K>(K);
 
 impl<K: Kernel> pulp::NullaryFnOnce for Call<K> {
@@ -62,7 +69,7 @@ impl<K: Kernel> pulp::NullaryFnOnce for Call<K> {
 fn on_256<K: Kernel>(kernel: K) -> K::Output {
     match pulp::x86::V3::try_new() {
         Some(wide) => wide.vectorize(Call(kernel)),
-        // not compiled a second time for machines before 2013: `run_lanes` gives them double precision
+        // not compiled a second time for machines before 2013: `run_on` gives them double precision
         None => panic!("eight lanes on a machine without AVX2: ask has_256 first"),
     }
 }
@@ -144,6 +151,9 @@ pub trait Lane:
 
     /// Puts the number of lane `i` of another into lane `k`. Panics outside the lanes.
     fn take(&mut self, k: usize, from: &Self, i: usize);
+
+    /// The sum with the lane beside: 0 with 1, 2 with 3 and so on, the same in both. A single lane stays as it is.
+    fn with_neighbour(self) -> Self;
 
     /// The smaller. Where one is not a number the other operand is given (`self < other ? self : other`).
     fn min(self, other: Self) -> Self;
@@ -276,6 +286,10 @@ impl Lane for f64 {
     fn take(&mut self, k: usize, from: &Self, i: usize) {
         assert!(k == 0 && i == 0, "one lane");
         *self = *from;
+    }
+    #[inline(always)]
+    fn with_neighbour(self) -> Self {
+        self
     }
     #[inline(always)]
     fn min(self, other: Self) -> Self {

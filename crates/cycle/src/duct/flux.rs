@@ -69,12 +69,13 @@ pub fn hllc<L: Lane>(left: &Side<L>, right: &Side<L>) -> Flux<L> {
     let s = pick(s_left, s_right);
     // a wave that has left the face on this side adds nothing
     let s_in = pick(s_left.min(zero), s_right.max(zero));
-    let rho_star = m / (s - s_mid);
+    let inv = (s - s_mid).recip();
+    let rho_star = m * inv;
     let push = s_mid - u;
     let mass = rho * u + s_in * (rho_star - rho);
     let mom = rho * u * u + p + s_in * (rho_star * s_mid - rho * u);
     // rho* E* = rho* (E/rho + push (s_mid + p/m))
-    let en_star = (en * (s - u) - p * u + (p + m * push) * s_mid) / (s - s_mid);
+    let en_star = (en * (s - u) - p * u + (p + m * push) * s_mid) * inv;
     let en_flux = u * (en + p) + s_in * (en_star - en);
     Flux {
         mass,

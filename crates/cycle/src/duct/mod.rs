@@ -29,4 +29,4 @@ pub use flux::{EndFlux, Flux};
 pub use gas::Gas;
 pub use shape::{CellShape, DuctShape, DuctSpec};
 pub use state::{Cell, Point};
-pub use sweep::{end_points, sweep};
+pub use sweep::{Room, end_points, sweep};

@@ -42,6 +42,8 @@ pub struct DuctShape<L> {
 /// What changes from cell to cell.
 #[derive(Debug, Clone, Copy)]
 pub struct CellShape<L> {
+    /// Volume, m³.
+    pub volume: L,
     /// One over the volume, 1/m³.
     pub inv_volume: L,
     /// Area of the face after the cell, m².
@@ -63,7 +65,7 @@ impl<L: Lane> DuctShape<L> {
 impl<L: Lane> CellShape<L> {
     /// An empty place to be filled lane by lane.
     pub fn blank() -> Self {
-        Self { inv_volume: L::one(), area_after: L::one(), dlna: L::zero(), two_over_d: L::one() }
+        Self { volume: L::one(), inv_volume: L::one(), area_after: L::one(), dlna: L::zero(), two_over_d: L::one() }
     }
 }
 
@@ -121,6 +123,7 @@ impl DuctSpec {
         for (i, cell) in cells.iter_mut().enumerate() {
             let (a, b) = (self.area_m2(i as f64 / n), self.area_m2((i as f64 + 1.0) / n));
             let volume = self.cell_volume_m3(i);
+            cell.volume.set(lane, volume);
             cell.inv_volume.set(lane, 1.0 / volume);
             cell.area_after.set(lane, b);
             cell.dlna.set(lane, (b - a) / (volume * n / self.length_m));

@@ -80,8 +80,10 @@ pub struct Full<L> {
     pub rho: L,
     /// One over density, m³/kg.
     pub inv_rho: L,
-    /// Gas constant, J/(kg·K).
-    pub r: L,
+    /// One over temperature, 1/K.
+    pub inv_t: L,
+    /// Heat capacity at constant volume, J/(kg·K).
+    pub cv: L,
     /// Ratio of heat capacities less one.
     pub gm1: L,
     /// Speed of sound, m/s.
@@ -94,16 +96,19 @@ impl<L: Lane> Full<L> {
     /// From what a cell holds.
     #[inline(always)]
     pub fn of(gas: &Gas<L>, cell: &Cell<L>) -> Self {
-        let inv_rho = cell.rho.recip();
+        let t = cell.t;
+        // one quotient for density and temperature
+        let inv = (cell.rho * t).recip();
+        let (inv_rho, inv_t) = (inv * t, inv * cell.rho);
         let u = cell.mom * inv_rho;
         let yb = cell.burned * inv_rho;
         let yf = cell.fuel * inv_rho;
         let poly = gas.poly(yb, yf);
-        let t = cell.t;
-        let gm1 = poly.r / poly.cv(t);
+        let cv = poly.cv(t);
+        let gm1 = poly.r / cv;
         let rt = poly.r * t;
         let p = cell.rho * rt;
         let c = ((gm1 + L::one()) * rt).sqrt();
-        Self { at: Point { p, u, t, yb, yf }, rho: cell.rho, inv_rho, r: poly.r, gm1, c, poly }
+        Self { at: Point { p, u, t, yb, yf }, rho: cell.rho, inv_rho, inv_t, cv, gm1, c, poly }
     }
 }

@@ -4,7 +4,7 @@ use super::flux::{EndFlux, Flux, Side, hllc};
 use super::limiter::monotonised_central as mc;
 use super::shape::{CellShape, DuctShape};
 use super::state::{Cell, Full, Gas, Point, temperature};
-use crate::lane::Lane;
+use crate::lane::{Lane, apart};
 
 /// Both faces of a cell half a step later.
 #[derive(Debug, Clone, Copy)]
@@ -41,17 +41,31 @@ fn half_step<L: Lane>(before: &Point<L>, cell: &Full<L>, after: &Point<L>, dlna:
     }
 }
 
-/// Density, energy and sound at a face of a cell. Gas constant and energy of the face's own composition by a straight
-/// line from the cell's; sound likewise (it sets wave speeds only).
+/// Gas constant times temperature, energy with motion, and sound at a face.
 #[inline(always)]
-fn side<L: Lane>(gas: &Gas<L>, cell: &Full<L>, burned_e: L, fuel_e: L, inv_t: L, at: Point<L>) -> Side<L> {
+fn face_gas<L: Lane>(gas: &Gas<L>, cell: &Full<L>, burned_e: L, fuel_e: L, at: &Point<L>) -> (L, L, L) {
     let half = L::splat(0.5);
     let (db, df) = (at.yb - cell.at.yb, at.yf - cell.at.yf);
-    let r = cell.r + db * gas.burned_less_air.r + df * gas.fuel_less_air.r;
-    let rho = at.p / (r * at.t);
-    let e = cell.poly.e(at.t) + db * burned_e + df * fuel_e;
-    let c = cell.c * (half + half * at.t * inv_t);
-    Side { at, rho, en: rho * (e + half * at.u * at.u), c }
+    let r = cell.poly.r + db * gas.burned_less_air.r + df * gas.fuel_less_air.r;
+    let e = cell.poly.e(at.t) + db * burned_e + df * fuel_e + half * at.u * at.u;
+    (r * at.t, e, cell.c * (half + half * at.t * cell.inv_t))
+}
+
+/// Density, energy and sound at both faces of a cell. Gas constant and energy of a face's own composition by a straight
+/// line from the cell's; sound likewise (it sets wave speeds only).
+#[inline(always)]
+fn sides<L: Lane>(gas: &Gas<L>, cell: &Full<L>, faces: &Faces<L>) -> [Side<L>; 2] {
+    let burned_e = gas.burned_less_air.e(cell.at.t);
+    let fuel_e = gas.fuel_less_air.e(cell.at.t);
+    let left = face_gas(gas, cell, burned_e, fuel_e, &faces.left);
+    let right = face_gas(gas, cell, burned_e, fuel_e, &faces.right);
+    // one quotient for both densities
+    let inv = (left.0 * right.0).recip();
+    let rho = [faces.left.p * (inv * right.0), faces.right.p * (inv * left.0)];
+    [
+        Side { at: faces.left, rho: rho[0], en: rho[0] * left.1, c: left.2 },
+        Side { at: faces.right, rho: rho[1], en: rho[1] * right.1, c: right.2 },
+    ]
 }
 
 /// Point values at both ends of a pipe half a step later (velocity still from first to last cell), with the end
@@ -82,7 +96,7 @@ fn at_face<L: Lane>(gas: &Gas<L>, cell: &Full<L>, at: Point<L>) -> Full<L> {
     let rt = poly.r * at.t;
     let rho = at.p / rt;
     let c = ((cell.gm1 + L::one()) * rt).sqrt();
-    Full { at, rho, inv_rho: rho.recip(), r: poly.r, gm1: cell.gm1, c, poly }
+    Full { at, rho, inv_rho: rho.recip(), inv_t: at.t.recip(), cv: cell.cv, gm1: cell.gm1, c, poly }
 }
 
 /// What the walls did in a step, over the whole pipe.
@@ -94,11 +108,39 @@ pub struct Swept<L> {
     pub heat_j: L,
 }
 
+/// Room to work in for pipes of up to so many cells.
+#[derive(Debug, Clone)]
+pub struct Room<L> {
+    full: Vec<Full<L>>,
+    sides: Vec<[Side<L>; 2]>,
+    flux: Vec<Flux<L>>,
+}
+
+impl<L: Lane> Room<L> {
+    /// For pipes of up to `cells` cells.
+    pub fn new(gas: &Gas<L>, cells: usize) -> Self {
+        let x = L::one();
+        let at = Point::at_rest(x, x, x, x);
+        let full = Full::of(gas, &Cell::from_point(gas, &at));
+        let side = Side { at, rho: x, en: x, c: x };
+        Self { full: vec![full; cells], sides: vec![[side; 2]; cells], flux: vec![Flux::wall(x); cells + 1] }
+    }
+
+    /// Most cells of a pipe.
+    pub fn cells(&self) -> usize {
+        self.sides.len()
+    }
+}
+
 /// Carries a pipe through one step, given the flux at both ends.
 ///
 /// `dt_s` has to satisfy `rate · dt ≤ 1` for the greatest `(|u| + c)/dx` of the pipe, which the last step's [`Swept`]
 /// tells closely enough with a fifth to spare.
+///
+/// # Panics
+/// With less room than the pipe has cells.
 #[inline(always)]
+#[allow(clippy::too_many_arguments)]
 pub fn sweep<L: Lane>(
     gas: &Gas<L>,
     cells: &mut [Cell<L>],
@@ -106,42 +148,37 @@ pub fn sweep<L: Lane>(
     duct: &DuctShape<L>,
     ends: [&EndFlux<L>; 2],
     dt_s: L,
+    room: &mut Room<L>,
 ) -> Swept<L> {
     let n = cells.len();
     let k = L::splat(0.5) * dt_s * duct.inv_dx;
     let mut rate = L::zero();
     let mut heat = L::zero();
-    // what is carried from cell to cell: flux in at the left, own state, right side for the next flux
-    let mut flux_in = ends[0].flux;
-    let mut before = ends[0].face;
-    let mut area_in = duct.area_first;
-    let mut here = Full::of(gas, &cells[0]);
-    let mut pending: Option<(Side<L>, Full<L>)> = None;
+    // several loops, and in each no cell waits for another
+    let (full, both, flux) = (&mut room.full[..n], &mut room.sides[..n], &mut room.flux[..=n]);
     for i in 0..n {
-        let (after_full, after) = if i + 1 < n {
-            let full = Full::of(gas, &cells[i + 1]);
-            (full, full.at)
-        } else {
-            (here, ends[1].face)
-        };
-        let faces = half_step(&before, &here, &after, shapes[i].dlna, k);
-        let burned_e = gas.burned_less_air.e(here.at.t);
-        let fuel_e = gas.fuel_less_air.e(here.at.t);
-        let inv_t = here.at.t.recip();
-        if let Some((left, last)) = pending {
-            let right = side(gas, &here, burned_e, fuel_e, inv_t, faces.left);
-            let flux = hllc(&left, &right);
-            heat += update(gas, &mut cells[i - 1], &last, &shapes[i - 1], duct, area_in, &flux_in, &flux, dt_s);
-            area_in = shapes[i - 1].area_after;
-            flux_in = flux;
-        }
-        pending = Some((side(gas, &here, burned_e, fuel_e, inv_t, faces.right), here));
-        rate = rate.max(here.at.u.abs() + here.c);
-        before = here.at;
-        here = after_full;
+        let i = apart(i);
+        full[i] = Full::of(gas, &cells[i]);
+        rate = rate.max(full[i].at.u.abs() + full[i].c);
     }
-    if let Some((_, last)) = pending {
-        heat += update(gas, &mut cells[n - 1], &last, &shapes[n - 1], duct, area_in, &flux_in, &ends[1].flux, dt_s);
+    for i in 0..n {
+        let i = apart(i);
+        let before = if i > 0 { &full[i - 1].at } else { &ends[0].face };
+        let after = if i + 1 < n { &full[i + 1].at } else { &ends[1].face };
+        let faces = half_step(before, &full[i], after, shapes[i].dlna, k);
+        both[i] = sides(gas, &full[i], &faces);
+    }
+    flux[0] = ends[0].flux;
+    for i in 1..n {
+        let i = apart(i);
+        flux[i] = hllc(&both[i - 1][1], &both[i][0]);
+    }
+    flux[n] = ends[1].flux;
+    let mut area_in = duct.area_first;
+    for i in 0..n {
+        let i = apart(i);
+        heat += update(gas, &mut cells[i], &full[i], &shapes[i], duct, area_in, &flux[i], &flux[i + 1], dt_s);
+        area_in = shapes[i].area_after;
     }
     Swept { rate: rate * duct.inv_dx, heat_j: heat }
 }
@@ -174,14 +211,16 @@ fn update<L: Lane>(
     let drag = dt_s
         * shape.two_over_d
         * (duct.friction_rough * speed + duct.friction_smooth * (mu * speed * old.inv_rho * shape.two_over_d).sqrt());
-    mom /= L::one() + drag;
-    let cp = old.r + old.r / old.gm1;
-    let heat = drag * duct.heat * rho * cp * (duct.wall_k - old.at.t);
+    // one quotient for the shrinking and for the density
+    let held = L::one() + drag;
+    let inv = (held * rho).recip();
+    mom *= inv * rho;
+    let inv_rho = inv * held;
+    let heat = drag * duct.heat * rho * (old.poly.r + old.cv) * (duct.wall_k - old.at.t);
     en += heat;
-    let inv_rho = rho.recip();
     let u = mom * inv_rho;
     let poly = gas.poly(burned * inv_rho, fuel * inv_rho);
     let t = temperature(&poly, en * inv_rho - half * u * u, cell.t);
     *cell = Cell { rho, mom, en, burned, fuel, t };
-    heat / shape.inv_volume
+    heat * shape.volume
 }

@@ -14,17 +14,17 @@ use super::wave::Wave;
 use super::{Face, Which, outward};
 use crate::duct::gas::Poly;
 use crate::duct::state::{Full, Gas};
-use crate::lane::{Lane, LaneMask};
+use crate::lane::{Lane, LaneMask, apart};
 
 /// A pipe's end at the junction.
 #[derive(Debug, Clone, Copy)]
-pub struct Branch<L> {
+pub struct Branch<'a, L> {
     /// State that the pipe brings.
-    pub end: Full<L>,
+    pub end: &'a Full<L>,
     /// Which end of the pipe.
     pub which: Which,
     /// Area, m².
-    pub area: L,
+    pub area: &'a L,
 }
 
 /// Most pipes that may meet.
@@ -60,43 +60,72 @@ impl<L: Lane> Leaving<L> {
     }
 }
 
+/// Room to work in for a branch: what does not change while the pressure is searched, and the last trial.
+#[derive(Debug, Clone, Copy)]
+pub struct Arm<L> {
+    wave: Wave<L>,
+    outward: L,
+    /// One over density and sound, m²·s/kg.
+    z_inv: L,
+    trial: Trial<L>,
+}
+
 /// A branch at a trial pressure.
-struct Trial<L: Lane> {
-    arriving: L::Mask,
-    /// Velocity out of the pipe, m/s.
+#[derive(Debug, Clone, Copy)]
+struct Trial<L> {
+    /// Velocity out of the pipe, m/s: above zero for what arrives.
     v: L,
     p: L,
+    /// Temperature of what arrives, K.
+    t: L,
     /// Density of what arrives, kg/m³.
     rho: L,
+    /// Its stagnation enthalpy, J/kg.
+    h0: L,
     /// Change of mass flux with pressure, over density and −1/(ρc).
     slope: L,
 }
 
-#[inline(always)]
-fn trial<L: Lane>(branch: &Branch<L>, p: L, leaving: &Leaving<L>) -> Trial<L> {
-    let (zero, one, two) = (L::zero(), L::one(), L::splat(2.0));
-    let end = &branch.end;
-    let wave = Wave::of(end);
-    let free = outward(end, branch.which) - wave.delta(p);
-    let arriving = free.gt(zero);
-    // speed into the pipe: w = w₀ − d/Z, d = ½ρ (w² − v²)
-    let w0 = (-free).max(zero);
-    let z_inv = (end.rho * end.c).recip();
-    let ratio = leaving.rho * z_inv;
-    let b = one + ratio * w0;
-    let c = L::splat(0.5) * leaving.rho * (w0 * w0 - leaving.v2).max(zero);
-    let root = (b * b - two * ratio * z_inv * c).max(zero).sqrt();
-    let d = two * c / (b + root);
-    let w = w0 - d * z_inv;
-    let sonic = leaving.sonic2.sqrt();
-    let w = w.min(sonic);
-    let p_leaving = (p - d).max(L::splat(0.5) * p);
-    Trial {
-        arriving,
-        v: L::select(arriving, free, -w),
-        p: L::select(arriving, p, p_leaving),
-        rho: wave.density(p),
-        slope: L::select(arriving, one, L::select(c.gt(zero), (one + ratio * w).recip(), one)),
+impl<L: Lane> Arm<L> {
+    /// Room that is not yet in use.
+    pub fn idle() -> Self {
+        let x = L::one();
+        let trial = Trial { v: x, p: x, t: x, rho: x, h0: x, slope: x };
+        Self { wave: Wave::idle(), outward: x, z_inv: x, trial }
+    }
+
+    #[inline(always)]
+    fn of(branch: &Branch<'_, L>) -> Self {
+        let z_inv = (branch.end.rho * branch.end.c).recip();
+        let wave = Wave::of(branch.end);
+        Self { wave, outward: outward(branch.end, branch.which), z_inv, ..Self::idle() }
+    }
+
+    #[inline(always)]
+    fn try_at(&mut self, end: &Full<L>, p: L, leaving: &Leaving<L>, sonic: L) {
+        let (zero, one, two, half) = (L::zero(), L::one(), L::splat(2.0), L::splat(0.5));
+        let (delta, rho) = self.wave.delta_and_density(p);
+        let free = self.outward - delta;
+        let arriving = free.gt(zero);
+        // speed into the pipe: w = w₀ − d/Z, d = ½ρ (w² − v²)
+        let w0 = (-free).max(zero);
+        let ratio = leaving.rho * self.z_inv;
+        let b = one + ratio * w0;
+        let c = half * leaving.rho * (w0 * w0 - leaving.v2).max(zero);
+        let root = (b * b - two * ratio * self.z_inv * c).max(zero).sqrt();
+        let d = two * c / (b + root);
+        let w = (w0 - d * self.z_inv).min(sonic);
+        let v = L::select(arriving, free, -w);
+        let t = p / (end.poly.r * rho);
+        let p_leaving = (p - d).max(half * p);
+        self.trial = Trial {
+            v,
+            p: L::select(arriving, p, p_leaving),
+            t,
+            rho,
+            h0: end.poly.h(t) + half * v * v,
+            slope: L::select(arriving, one, L::select(c.gt(zero), (one + ratio * w).recip(), one)),
+        };
     }
 }
 
@@ -104,16 +133,26 @@ fn trial<L: Lane>(branch: &Branch<L>, p: L, leaving: &Leaving<L>) -> Trial<L> {
 /// in the order of the branches.
 ///
 /// # Panics
-/// With more branches than room in `faces`.
+/// With more branches than room in `faces` or `arms`.
 #[inline(always)]
-pub fn junction<L: Lane>(gas: &Gas<L>, branches: &[Branch<L>], leaving: &mut Leaving<L>, faces: &mut [Face<L>]) {
+pub fn junction<L: Lane>(
+    gas: &Gas<L>,
+    branches: &[Branch<'_, L>],
+    leaving: &mut Leaving<L>,
+    arms: &mut [Arm<L>],
+    faces: &mut [Face<L>],
+) {
     let zero = L::zero();
     let half = L::splat(0.5);
     let tiny = L::splat(1e-25);
+    let arms = &mut arms[..branches.len()];
     let (mut top, mut yielding) = (zero, zero);
-    for b in branches {
-        let per_c = b.area / b.end.c;
-        top += b.area * b.end.rho * outward(&b.end, b.which) + b.end.at.p * per_c;
+    for i in 0..branches.len() {
+        let i = apart(i);
+        let (b, arm) = (&branches[i], &mut arms[i]);
+        *arm = Arm::of(b);
+        let per_c = *b.area * b.end.rho * arm.z_inv;
+        top += *b.area * b.end.rho * arm.outward + b.end.at.p * per_c;
         yielding += per_c;
     }
     let mut p = top / yielding;
@@ -123,16 +162,19 @@ pub fn junction<L: Lane>(gas: &Gas<L>, branches: &[Branch<L>], leaving: &mut Lea
         p = p.max(L::splat(1000.0));
         let (mut net, mut slope) = (zero, zero);
         mix = Mixed { m: zero, h: zero, v2: zero, burned: zero, fuel: zero };
-        for b in branches {
-            let x = trial(b, p, leaving);
-            let rho = L::select(x.arriving, x.rho, leaving.rho);
-            let m = b.area * rho * x.v;
+        let sonic = leaving.sonic2.sqrt();
+        for i in 0..branches.len() {
+            let i = apart(i);
+            let (b, arm) = (&branches[i], &mut arms[i]);
+            arm.try_at(b.end, p, leaving, sonic);
+            let x = &arm.trial;
+            let rho = L::select(x.v.gt(zero), x.rho, leaving.rho);
+            let m = *b.area * rho * x.v;
             net += m;
-            slope += b.area * rho * x.slope / (b.end.rho * b.end.c);
+            slope += *b.area * rho * x.slope * arm.z_inv;
             let m_in = m.max(zero);
-            let h0 = b.end.poly.h(p / (b.end.r * x.rho)) + half * x.v * x.v;
             mix.m += m_in;
-            mix.h += m_in * h0;
+            mix.h += m_in * x.h0;
             mix.v2 += m_in * x.v * x.v;
             mix.burned += m_in * b.end.at.yb;
             mix.fuel += m_in * b.end.at.yf;
@@ -158,7 +200,7 @@ pub fn junction<L: Lane>(gas: &Gas<L>, branches: &[Branch<L>], leaving: &mut Lea
             break;
         }
     }
-    finish(gas, branches, p, leaving, &mix, faces);
+    finish(gas, branches, leaving, &mix, arms, faces);
 }
 
 #[inline(always)]
@@ -174,10 +216,10 @@ fn enthalpy_temperature<L: Lane>(poly: &Poly<L>, h: L, guess: L) -> L {
 #[inline(always)]
 fn finish<L: Lane>(
     gas: &Gas<L>,
-    branches: &[Branch<L>],
-    p: L,
+    branches: &[Branch<'_, L>],
     leaving: &Leaving<L>,
     mix: &Mixed<L>,
+    arms: &[Arm<L>],
     faces: &mut [Face<L>],
 ) {
     let zero = L::zero();
@@ -187,24 +229,25 @@ fn finish<L: Lane>(
     let (yb, yf, h0) = (mix.burned * inv, mix.fuel * inv, mix.h * inv);
     let poly = gas.poly(yb, yf);
     let t0 = leaving.t0;
-    let cp = poly.cv(t0) + poly.r;
+    let cp_inv = (poly.cv(t0) + poly.r).recip();
     let (mut arrives, mut leaves) = (zero, zero);
-    for (b, face) in branches.iter().zip(faces.iter_mut()) {
-        let x = trial(b, p, leaving);
-        let own_t = p / (b.end.r * x.rho);
-        let t = L::select(x.arriving, own_t, t0 - half * x.v * x.v / cp);
-        let rho = L::select(x.arriving, x.rho, x.p / (poly.r * t));
+    for i in 0..branches.len() {
+        let i = apart(i);
+        let (b, x, face) = (&branches[i], &arms[i].trial, &mut faces[i]);
+        let arriving = x.v.gt(zero);
+        let t = L::select(arriving, x.t, t0 - half * x.v * x.v * cp_inv);
+        let rho = L::select(arriving, x.rho, x.p / (poly.r * t));
         let mass = rho * x.v;
-        arrives += (b.area * mass).max(zero);
-        leaves -= (b.area * mass).min(zero);
+        arrives += (*b.area * mass).max(zero);
+        leaves -= (*b.area * mass).min(zero);
         *face = Face {
             mass,
-            h0: L::select(x.arriving, b.end.poly.h(own_t) + half * x.v * x.v, h0),
+            h0: L::select(arriving, x.h0, h0),
             p: x.p,
             v: x.v,
             t,
-            yb: L::select(x.arriving, b.end.at.yb, yb),
-            yf: L::select(x.arriving, b.end.at.yf, yf),
+            yb: L::select(arriving, b.end.at.yb, yb),
+            yf: L::select(arriving, b.end.at.yf, yf),
         };
     }
     let scale = arrives / (leaves + tiny);

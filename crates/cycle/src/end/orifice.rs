@@ -68,7 +68,7 @@ pub fn orifice<L: Lane>(end: &Full<L>, outward: L, vessel: &Vessel<L>, share_in:
 pub fn closed<L: Lane>(end: &Full<L>, outward: L) -> Face<L> {
     let wave = Wave::of(end);
     let p = wave.reached(outward).p;
-    let t = p / (end.r * wave.density(p));
+    let t = p / (end.poly.r * wave.density(p));
     let zero = L::zero();
     Face { mass: zero, h0: zero, p, v: zero, t, yb: end.at.yb, yf: end.at.yf }
 }
@@ -212,7 +212,7 @@ pub fn leaving<L: Lane>(end: &Full<L>, outward: L, vessel_p: L, share: L) -> Fac
             break;
         }
     }
-    let t = p / (end.r * rho);
+    let t = p / (end.poly.r * rho);
     let h0 = end.poly.h(t) + L::splat(0.5) * v * v;
     Face { mass: rho * v, h0, p, v, t, yb: end.at.yb, yf: end.at.yf }
 }

@@ -44,6 +44,16 @@ impl<L: Lane> Gain<L> {
         Self { m: L::zero(), h: L::zero(), burned: L::zero(), fuel: L::zero() }
     }
 
+    /// With what the lane beside gained, see [`Lane::with_neighbour`].
+    pub fn with_neighbour(&self) -> Self {
+        Self {
+            m: self.m.with_neighbour(),
+            h: self.h.with_neighbour(),
+            burned: self.burned.with_neighbour(),
+            fuel: self.fuel.with_neighbour(),
+        }
+    }
+
     /// Adds a mass with its enthalpy and shares.
     #[inline(always)]
     pub fn add(&mut self, m: L, h0: L, yb: L, yf: L) {

@@ -60,6 +60,20 @@ impl<L: Lane> Wave<L> {
         (p - self.p) * (self.a / (p + self.b * self.p)).sqrt()
     }
 
+    /// [`Wave::delta`] and [`Wave::density`] together, with one quotient.
+    #[inline(always)]
+    pub fn delta_and_density(&self, p: L) -> (L, L) {
+        let (top, bottom) = (p + self.b * self.p, self.b * p + self.p);
+        let inv = (top * bottom).recip();
+        ((p - self.p) * (self.a * (inv * bottom)).sqrt(), self.rho * top * (inv * top))
+    }
+
+    /// Before there is a state.
+    pub fn idle() -> Self {
+        let x = L::one();
+        Self { p: x, rho: x, k: x, root: x, b: x, a: x }
+    }
+
     /// Density, kg/m³, behind the wave at a pressure.
     #[inline(always)]
     pub fn density(&self, p: L) -> L {

@@ -186,6 +186,14 @@ macro_rules! wide {
                 self.0[k] = from.0[i];
             }
             #[inline(always)]
+            fn with_neighbour(self) -> Self {
+                let mut out = self.0;
+                for i in 0..$n {
+                    out[i] += self.0[i ^ 1];
+                }
+                Self(out)
+            }
+            #[inline(always)]
             fn min(self, other: Self) -> Self {
                 self.zip(other, |a, b| if a < b { a } else { b })
             }

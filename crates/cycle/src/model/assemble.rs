@@ -177,6 +177,7 @@ pub fn assemble(
             turbine: None,
             manifold: None,
             collectors: Vec::new(),
+            shared: Vec::new(),
         },
         sizes: Sizes {
             pipes: Vec::new(),

@@ -6,6 +6,7 @@
 
 use crate::cylinder::HeatModel;
 use crate::model::Assembled;
+use crate::solve::halves::Halves;
 use crate::solve::layout::{Layout, Sizes};
 use crate::solve::run::{Lanes, Ran, Settle, run_on};
 use rayon::prelude::*;
@@ -24,6 +25,7 @@ pub enum Precision {
 /// Engines of one layout that share lanes.
 struct Batch {
     layout: Arc<Layout>,
+    halves: Option<Arc<Halves>>,
     members: Vec<usize>,
     lanes: Lanes,
     lockstep: bool,
@@ -50,7 +52,7 @@ fn run_batches(made: &[Assembled], heat: HeatModel, settle: &Settle, batches: Ve
         .with_max_len(1)
         .map(|batch| {
             let jobs: Vec<Arc<Sizes>> = batch.members.iter().map(|&i| Arc::new(made[i].sizes.clone())).collect();
-            let ran = run_on(&batch.layout, &jobs, heat, settle, batch.lanes, batch.lockstep);
+            let ran = run_on(&batch.layout, batch.halves.as_deref(), &jobs, heat, settle, batch.lanes, batch.lockstep);
             (batch.members, ran)
         })
         .collect();
@@ -69,19 +71,23 @@ pub fn run_many(made: &[Assembled], heat: HeatModel, settle: &Settle, precision:
     let cores = rayon::current_num_threads().max(1);
     let mut batches = Vec::new();
     for (layout, members) in &groups {
+        // Engines that fall into halves take two lanes each: what is waited for is the slowest of them.
+        let halves = if precision == Precision::Quick { Halves::of(layout).map(Arc::new) } else { None };
+        let wide = if halves.is_some() { 8 } else { 16 };
         // Slow engines take the most steps: they go first and together. A group alone is shared out among the cores.
         let queues = match precision {
             Precision::Double => members.len(),
-            Precision::Quick => members.len().div_ceil(16).max(if groups.len() == 1 { cores } else { 1 }),
+            Precision::Quick => members.len().div_ceil(wide).max(if groups.len() == 1 { cores } else { 1 }),
         };
         let size = members.len().div_ceil(queues.clamp(1, members.len()));
         for chunk in members.chunks(size) {
             let lanes = match precision {
                 Precision::Double => Lanes::Double,
-                Precision::Quick if chunk.len() <= 8 => Lanes::Eight,
+                Precision::Quick if 2 * chunk.len() <= wide => Lanes::Eight,
                 Precision::Quick => Lanes::Sixteen,
             };
-            batches.push(Batch { layout: layout.clone(), members: chunk.to_vec(), lanes, lockstep: false });
+            let (layout, halves, members) = (layout.clone(), halves.clone(), chunk.to_vec());
+            batches.push(Batch { layout, halves, members, lanes, lockstep: false });
         }
     }
     run_batches(made, heat, settle, batches)
@@ -95,7 +101,8 @@ pub fn run_batch(made: &[Assembled], heat: HeatModel, settle: &Settle) -> Vec<Ra
         for alike in members.chunk_by(same) {
             for chunk in alike.chunks(16) {
                 let lanes = if chunk.len() <= 8 { Lanes::Eight } else { Lanes::Sixteen };
-                batches.push(Batch { layout: layout.clone(), members: chunk.to_vec(), lanes, lockstep: true });
+                let (layout, members) = (layout.clone(), chunk.to_vec());
+                batches.push(Batch { layout, halves: None, members, lanes, lockstep: true });
             }
         }
     }

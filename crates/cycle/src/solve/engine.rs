@@ -21,7 +21,7 @@ use std::sync::Arc;
 pub const CYCLE_RAD: f64 = 4.0 * PI;
 
 /// Share of the greatest stable step that is taken.
-pub const COURANT: f64 = 0.8;
+pub const COURANT: f64 = 0.9;
 
 #[derive(Debug, Clone)]
 struct Valve {
@@ -90,6 +90,7 @@ impl<L: Lane> Engines<L> {
             net.openings.push(super::network::Opening { a: *a, b: *b, area: s(0.0), flow: s(0.0) });
         }
         net.outside = vec![vessel; layout.cylinders];
+        net.shared.clone_from(&layout.shared);
         let specs: Vec<CylinderSpec<L>> =
             first.cylinders.iter().map(|p| CylinderSpec::from_points(&[p], heat)).collect();
         let cylinder_gas = CylinderGas::from_charges(&[&first.charge]);
@@ -300,6 +301,12 @@ impl<L: Lane> Engines<L> {
         if self.lockstep {
             let least = frees[..L::WIDTH].iter().fold(f64::MAX, |a, b| a.min(*b));
             frees = [least; 64];
+        } else if self.layout.lanes() == 2 {
+            // halves of an engine go together
+            for pair in frees[..L::WIDTH].chunks_mut(2) {
+                let least = pair.iter().fold(f64::MAX, |a, b| a.min(*b));
+                pair.fill(least);
+            }
         }
         for i in 0..L::WIDTH {
             let left = (CYCLE_RAD - self.theta[i]) / self.speed[i];

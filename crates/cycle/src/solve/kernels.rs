@@ -1,17 +1,18 @@
 //! The pieces of a step that run on wide instructions, each as a call of its own.
 
+use super::packed::Place;
 use crate::cylinder::{Cylinder, CylinderSpec, Exchange, StepParts};
 use crate::duct::flux::EndFlux;
 use crate::duct::state::Full;
-use crate::duct::sweep::{Swept, end_points, sweep};
+use crate::duct::sweep::{Room, Swept, end_points, sweep};
 use crate::duct::{Cell, CellShape, DuctShape, Gas, Point};
 use crate::end::between::mass_flow;
-use crate::end::junction::{Branch, Leaving, junction};
+use crate::end::junction::{Arm, Branch, Leaving, junction};
 use crate::end::orifice::{closed, entering, leaving};
 use crate::end::volume::{Gain, Volume};
-use crate::end::{Face, Vessel};
+use crate::end::{Face, Vessel, outward};
 use crate::gas_state::two_range::CylinderGas;
-use crate::lane::{Kernel, Lane};
+use crate::lane::{Kernel, Lane, apart};
 
 pub(super) struct Sweep<'a, L: Lane> {
     pub gas: &'a Gas<L>,
@@ -20,13 +21,14 @@ pub(super) struct Sweep<'a, L: Lane> {
     pub duct: &'a DuctShape<L>,
     pub ends: [&'a EndFlux<L>; 2],
     pub dt: L,
+    pub room: &'a mut Room<L>,
 }
 
 impl<L: Lane> Kernel for Sweep<'_, L> {
     type Output = Swept<L>;
     #[inline(always)]
     fn run(self) -> Swept<L> {
-        sweep(self.gas, self.cells, self.shapes, self.duct, self.ends, self.dt)
+        sweep(self.gas, self.cells, self.shapes, self.duct, self.ends, self.dt, self.room)
     }
 }
 
@@ -51,8 +53,8 @@ impl<L: Lane> Kernel for EndPoints<'_, L> {
 /// Faces of all ends as if they were shut: what the gas does that finds no opening, and the pressure that decides which
 /// way it goes where there is one.
 pub(super) struct Shut<'a, L: Lane> {
-    pub ends: &'a [Full<L>],
-    pub outward: &'a [L],
+    pub ends: &'a [Place],
+    pub points: &'a [[Full<L>; 2]],
     pub faces: &'a mut [Face<L>],
 }
 
@@ -60,8 +62,11 @@ impl<L: Lane> Kernel for Shut<'_, L> {
     type Output = ();
     #[inline(always)]
     fn run(self) {
-        for ((end, outward), face) in self.ends.iter().zip(self.outward).zip(self.faces) {
-            *face = closed(end, *outward);
+        for i in 0..self.ends.len() {
+            let i = apart(i);
+            let end = &self.ends[i];
+            let full = &self.points[end.pipe][end.side()];
+            self.faces[i] = closed(full, outward(full, end.which));
         }
     }
 }
@@ -98,8 +103,9 @@ impl<L: Lane> Kernel for Leave<'_, L> {
 
 pub(super) struct Meet<'a, L: Lane> {
     pub gas: &'a Gas<L>,
-    pub branches: &'a [Branch<L>],
+    pub branches: &'a [Branch<'a, L>],
     pub leaving: &'a mut Leaving<L>,
+    pub arms: &'a mut [Arm<L>],
     pub faces: &'a mut [Face<L>],
 }
 
@@ -107,7 +113,7 @@ impl<L: Lane> Kernel for Meet<'_, L> {
     type Output = ();
     #[inline(always)]
     fn run(self) {
-        junction(self.gas, self.branches, self.leaving, self.faces);
+        junction(self.gas, self.branches, self.leaving, self.arms, self.faces);
     }
 }
 
@@ -138,9 +144,10 @@ impl<L: Lane> Kernel for Show<'_, L> {
     type Output = ();
     #[inline(always)]
     fn run(self) {
-        for ((volume, gain), vessel) in self.volumes.iter().zip(self.gains).zip(self.vessels) {
-            *vessel = volume.half_step_on(self.gas, gain).vessel(self.gas);
-            *gain = Gain::none();
+        for i in 0..self.volumes.len() {
+            let i = apart(i);
+            self.vessels[i] = self.volumes[i].half_step_on(self.gas, &self.gains[i]).vessel(self.gas);
+            self.gains[i] = Gain::none();
         }
     }
 }
@@ -155,8 +162,9 @@ impl<L: Lane> Kernel for Fill<'_, L> {
     type Output = ();
     #[inline(always)]
     fn run(self) {
-        for (volume, gain) in self.volumes.iter_mut().zip(self.gains) {
-            volume.take(self.gas, gain);
+        for i in 0..self.volumes.len() {
+            let i = apart(i);
+            self.volumes[i].take(self.gas, &self.gains[i]);
         }
     }
 }
@@ -176,7 +184,9 @@ impl<L: Lane> Kernel for ShowCylinders<'_, L> {
     fn run(self) {
         let half = L::splat(0.5);
         let ahead = |now: L, before: L| now + half * (now - before);
-        for ((cylinder, last), vessel) in self.cylinders.iter().zip(self.before).zip(self.vessels) {
+        for i in 0..self.cylinders.len() {
+            let i = apart(i);
+            let (cylinder, last, vessel) = (&self.cylinders[i], &mut self.before[i], &mut self.vessels[i]);
             let r = self.gas.r_of(cylinder.yb, cylinder.yf);
             let (_, cv) = self.gas.mixed(cylinder.yb, cylinder.yf).e_cv(cylinder.t);
             let h = (cylinder.u + cylinder.p * cylinder.v) / cylinder.m;

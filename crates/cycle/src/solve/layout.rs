@@ -68,12 +68,19 @@ pub struct Layout {
     pub manifold: Option<usize>,
     /// Pipes whose first face leads to the open air: where exhaust back-pressure is looked at (pipe, end).
     pub collectors: Vec<(usize, Which)>,
+    /// In the layout of a half: which of its volumes it shares with the other half. Empty for a whole engine.
+    pub shared: Vec<bool>,
 }
 
 impl Layout {
     /// Cells of all pipes.
     pub fn cells(&self) -> usize {
         self.pipes.iter().map(|p| p.cells).sum()
+    }
+
+    /// Lanes that an engine takes: two where this is the layout of a half.
+    pub fn lanes(&self) -> usize {
+        if self.shared.is_empty() { 1 } else { 2 }
     }
 }
 

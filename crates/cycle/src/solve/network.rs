@@ -5,11 +5,11 @@
 //! vessel from outside (a cylinder), whose gains are handed back.
 
 use super::kernels::{Between, EndPoints, Fill, Meet, Show, Sweep};
-use super::packed::Packed;
+use super::packed::{Packed, Place, Vessels};
 use crate::duct::flux::{EndFlux, Flux};
 use crate::duct::state::Full;
-use crate::duct::{Cell, CellShape, DuctShape, Gas, Point};
-use crate::end::junction::{self, Branch, Leaving};
+use crate::duct::{Cell, CellShape, DuctShape, Gas, Point, Room};
+use crate::end::junction::{self, Arm, Branch, Leaving};
 use crate::end::orifice::closed;
 use crate::end::volume::{Gain, Volume};
 use crate::end::{Face, Vessel, Which, outward};
@@ -86,6 +86,8 @@ pub struct Meeting<L> {
     pub ends: Vec<(usize, Which)>,
     /// What left in the last step.
     pub leaving: Leaving<L>,
+    arms: Vec<Arm<L>>,
+    faces: Vec<Face<L>>,
 }
 
 /// The network.
@@ -111,10 +113,13 @@ pub struct Network<L: Lane> {
     pub openings: Vec<Opening<L>>,
     /// Vessels from outside: to be written before a step.
     pub outside: Vec<Vessel<L>>,
+    /// Where an engine is two halves in neighbouring lanes: which volumes stand in both. Else empty.
+    pub shared: Vec<bool>,
     volume_vessels: Vec<Vessel<L>>,
     volume_gains: Vec<Gain<L>>,
     points: Vec<[Full<L>; 2]>,
     packed: Packed<L>,
+    room: Room<L>,
 }
 
 const WHICH: [Which; 2] = [Which::First, Which::Last];
@@ -133,16 +138,21 @@ impl<L: Lane> Network<L> {
             meetings: Vec::new(),
             openings: Vec::new(),
             outside: Vec::new(),
+            shared: Vec::new(),
             volume_vessels: Vec::new(),
             volume_gains: Vec::new(),
             points: Vec::new(),
             packed: Packed::new(),
+            room: Room::new(&gas, 0),
         }
     }
 
     /// Adds a pipe with as many cells; its shape is to be written lane by lane.
     pub fn add_pipe(&mut self, cells: usize, first: Behind, last: Behind) -> usize {
         let start = self.cells.len();
+        if cells > self.room.cells() {
+            self.room = Room::new(&self.gas, cells);
+        }
         let one = L::one();
         let at = Point::at_rest(L::splat(1e5), L::splat(300.0), L::zero(), L::zero());
         let end = |behind| End {
@@ -162,11 +172,23 @@ impl<L: Lane> Network<L> {
         });
         let index = self.pipes.len() - 1;
         for (behind, which) in [(first, Which::First), (last, Which::Last)] {
+            if let Behind::Vessel(at) = behind {
+                self.packed.places.push(Place { pipe: index, which, at });
+            }
             if let Behind::Junction(j) = behind {
                 while self.meetings.len() <= j {
-                    self.meetings.push(Meeting { ends: Vec::new(), leaving: Leaving::at_rest(L::splat(300.0)) });
+                    self.meetings.push(Meeting {
+                        ends: Vec::new(),
+                        leaving: Leaving::at_rest(L::splat(300.0)),
+                        arms: Vec::new(),
+                        faces: Vec::new(),
+                    });
                 }
-                self.meetings[j].ends.push((index, which));
+                let zero = L::zero();
+                let meeting = &mut self.meetings[j];
+                meeting.ends.push((index, which));
+                meeting.arms.push(Arm::idle());
+                meeting.faces.push(Face { mass: zero, h0: zero, p: zero, v: zero, t: zero, yb: zero, yf: zero });
             }
         }
         let full = Full::of(&self.gas, &self.cells[start]);
@@ -249,13 +271,17 @@ impl<L: Lane> Network<L> {
         }
         self.meet();
         self.solve_ends(dt, &mut gains);
+        for (gain, _) in self.volume_gains.iter_mut().zip(&self.shared).filter(|(_, shared)| **shared) {
+            *gain = gain.with_neighbour();
+        }
         self.open(dt);
         let mut rate = L::splat(1.0);
         for pipe in &mut self.pipes {
             let range = pipe.cells.clone();
             let ends = [&pipe.ends[0].last, &pipe.ends[1].last];
             let (cells, shapes) = (&mut self.cells[range.clone()], &self.shapes[range]);
-            let swept = L::widest(Sweep { gas: &self.gas, cells, shapes, duct: &pipe.shape, ends, dt });
+            let swept =
+                L::widest(Sweep { gas: &self.gas, cells, shapes, duct: &pipe.shape, ends, dt, room: &mut self.room });
             rate = rate.max(swept.rate);
             pipe.heat_j = swept.heat_j;
         }
@@ -264,39 +290,26 @@ impl<L: Lane> Network<L> {
     }
 
     fn meet(&mut self) {
-        for m in 0..self.meetings.len() {
-            let meeting = &self.meetings[m];
+        for meeting in &mut self.meetings {
             let n = meeting.ends.len();
-            let pick = |i: usize| {
-                let (pipe, which) = meeting.ends[i.min(n - 1)];
+            let (ends, points, pipes) = (&meeting.ends, &self.points, &self.pipes);
+            let branches: [Branch<'_, L>; junction::MOST] = core::array::from_fn(|i| {
+                let (pipe, which) = ends[i.min(n - 1)];
                 let side = usize::from(which == Which::Last);
-                Branch { end: self.points[pipe][side], which, area: self.pipes[pipe].ends[side].area }
-            };
-            let branches: [Branch<L>; junction::MOST] = core::array::from_fn(pick);
-            let zero = L::zero();
-            let mut faces =
-                [Face { mass: zero, h0: zero, p: zero, v: zero, t: zero, yb: zero, yf: zero }; junction::MOST];
-            let mut leaving = meeting.leaving;
-            L::widest(Meet { gas: &self.gas, branches: &branches[..n], leaving: &mut leaving, faces: &mut faces[..n] });
-            self.meetings[m].leaving = leaving;
-            for i in 0..n {
-                let (pipe, which) = self.meetings[m].ends[i];
-                self.pipes[pipe].ends[usize::from(which == Which::Last)].last = faces[i].end_flux(which);
+                Branch { end: &points[pipe][side], which, area: &pipes[pipe].ends[side].area }
+            });
+            let Meeting { leaving, arms, faces, .. } = meeting;
+            L::widest(Meet { gas: &self.gas, branches: &branches[..n], leaving, arms, faces });
+            for ((pipe, which), face) in meeting.ends.iter().zip(&meeting.faces) {
+                self.pipes[*pipe].ends[usize::from(*which == Which::Last)].last = face.end_flux(*which);
             }
         }
     }
 
     fn solve_ends(&mut self, dt: L, gains: &mut impl FnMut(usize, usize, L, L, L, L)) {
         let mut packed = std::mem::replace(&mut self.packed, Packed::new());
-        packed.clear();
-        for (pipe, points) in self.pipes.iter().zip(&self.points) {
-            for (which, (end, full)) in WHICH.into_iter().zip(pipe.ends.iter().zip(points)) {
-                if let Behind::Vessel(at) = end.behind {
-                    packed.push(full, outward(full, which), self.vessel(at), end.share_in, end.share_out);
-                }
-            }
-        }
-        packed.solve();
+        let vessels = Vessels { reservoirs: &self.reservoirs, volumes: &self.volume_vessels, outside: &self.outside };
+        packed.solve(&self.pipes, &self.points, &vessels);
         let mut solved = packed.faces.iter();
         for p in 0..self.pipes.len() {
             for (side, which) in WHICH.into_iter().enumerate() {
@@ -338,14 +351,20 @@ impl<L: Lane> Network<L> {
             let forward = m.ge(L::zero());
             let pick = |x: L, y: L| L::select(forward, x, y);
             let (h, yb, yf) = (pick(va.h, vb.h), pick(va.yb, vb.yb), pick(va.yf, vb.yf));
+            // what stands in both lanes of an engine counts once
+            let counts = L::splat(if self.is_shared(a) || self.is_shared(b) { 0.5 } else { 1.0 });
             for (at, gain) in [(a, -m), (b, m)] {
                 match at {
                     At::Volume(i) => self.volume_gains[i].add(gain, h, yb, yf),
-                    At::Reservoir(i) => self.reservoir_gains[i].add(gain, h, yb, yf),
+                    At::Reservoir(i) => self.reservoir_gains[i].add(counts * gain, h, yb, yf),
                     At::Outside(_) => {}
                 }
             }
         }
+    }
+
+    fn is_shared(&self, at: At) -> bool {
+        matches!(at, At::Volume(i) if self.shared.get(i).copied().unwrap_or(false))
     }
 
     /// Reservoirs' gains are those of the coming step only.

@@ -5,18 +5,52 @@
 //! Each is the same arithmetic wherever it is computed.
 
 use super::kernels::{Enter, Leave, Shut};
+use super::network::{At, End, Pipe};
 use crate::duct::state::Full;
-use crate::end::{Face, Vessel};
+use crate::end::{Face, Vessel, Which};
 use crate::lane::Lane;
+
+/// An end of a pipe with a vessel behind it.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Place {
+    pub pipe: usize,
+    pub which: Which,
+    pub at: At,
+}
+
+impl Place {
+    /// Index among a pipe's ends.
+    pub(super) fn side(&self) -> usize {
+        usize::from(self.which == Which::Last)
+    }
+
+    fn end<'a, L: Lane>(&self, pipes: &'a [Pipe<L>]) -> &'a End<L> {
+        &pipes[self.pipe].ends[self.side()]
+    }
+}
+
+/// Vessels that stand behind ends.
+#[derive(Clone, Copy)]
+pub(super) struct Vessels<'a, L: Lane> {
+    pub reservoirs: &'a [Vessel<L>],
+    pub volumes: &'a [Vessel<L>],
+    pub outside: &'a [Vessel<L>],
+}
+
+impl<'a, L: Lane> Vessels<'a, L> {
+    pub(super) fn at(&self, at: At) -> &'a Vessel<L> {
+        match at {
+            At::Reservoir(i) => &self.reservoirs[i],
+            At::Volume(i) => &self.volumes[i],
+            At::Outside(i) => &self.outside[i],
+        }
+    }
+}
 
 /// Ends with vessels behind them, one after the other, and room to work in.
 #[derive(Debug, Clone)]
 pub(super) struct Packed<L: Lane> {
-    pub ends: Vec<Full<L>>,
-    pub outward: Vec<L>,
-    pub vessels: Vec<Vessel<L>>,
-    pub share_in: Vec<L>,
-    pub share_out: Vec<L>,
+    pub places: Vec<Place>,
     pub faces: Vec<Face<L>>,
     entering: Vec<(usize, usize)>,
     leaving: Vec<(usize, usize)>,
@@ -24,76 +58,54 @@ pub(super) struct Packed<L: Lane> {
 
 impl<L: Lane> Packed<L> {
     pub(super) fn new() -> Self {
-        Self {
-            ends: Vec::new(),
-            outward: Vec::new(),
-            vessels: Vec::new(),
-            share_in: Vec::new(),
-            share_out: Vec::new(),
-            faces: Vec::new(),
-            entering: Vec::new(),
-            leaving: Vec::new(),
-        }
-    }
-
-    pub(super) fn clear(&mut self) {
-        self.ends.clear();
-        self.outward.clear();
-        self.vessels.clear();
-        self.share_in.clear();
-        self.share_out.clear();
-    }
-
-    pub(super) fn push(&mut self, end: &Full<L>, outward: L, vessel: Vessel<L>, share_in: L, share_out: L) {
-        self.ends.push(*end);
-        self.outward.push(outward);
-        self.vessels.push(vessel);
-        self.share_in.push(share_in);
-        self.share_out.push(share_out);
+        Self { places: Vec::new(), faces: Vec::new(), entering: Vec::new(), leaving: Vec::new() }
     }
 
     /// Solves all ends; `faces` then holds them in order.
-    pub(super) fn solve(&mut self) {
+    pub(super) fn solve(&mut self, pipes: &[Pipe<L>], points: &[[Full<L>; 2]], vessels: &Vessels<'_, L>) {
+        let Some(first) = self.places.first() else { return };
         let zero = L::zero();
         let blank = Face { mass: zero, h0: zero, p: zero, v: zero, t: zero, yb: zero, yf: zero };
-        self.faces.resize(self.ends.len(), blank);
-        L::widest(Shut { ends: &self.ends, outward: &self.outward, faces: &mut self.faces });
+        self.faces.resize(self.places.len(), blank);
+        L::widest(Shut { ends: &self.places, points, faces: &mut self.faces });
         self.entering.clear();
         self.leaving.clear();
-        for e in 0..self.ends.len() {
+        for (e, place) in self.places.iter().enumerate() {
+            let (vessel, end, face) = (vessels.at(place.at), place.end(pipes), &self.faces[e]);
             for i in 0..L::WIDTH {
-                if self.vessels[e].p.get(i) > self.faces[e].p.get(i) {
-                    if self.share_in[e].get(i) > 0.0 {
+                if vessel.p.get(i) > face.p.get(i) {
+                    if end.share_in.get(i) > 0.0 {
                         self.entering.push((e, i));
                     }
-                } else if self.share_out[e].get(i) > 0.0 {
+                } else if end.share_out.get(i) > 0.0 {
                     self.leaving.push((e, i));
                 }
             }
         }
+        let (mut end, mut vessel) = (points[first.pipe][first.side()], *vessels.at(first.at));
+        let (mut out, mut share) = (zero, zero);
         for chunk in self.entering.chunks(L::WIDTH) {
-            let (e, _) = chunk[0];
-            let (mut end, mut vessel) = (self.ends[e], self.vessels[e]);
-            let (mut outward, mut share) = (self.outward[e], self.share_in[e]);
             for k in 0..L::WIDTH {
                 // places beyond the last repeat it
                 let (e, i) = chunk[k.min(chunk.len() - 1)];
-                let (from, v) = (&self.ends[e], &self.vessels[e]);
+                let place = &self.places[e];
+                let (from, v) = (&points[place.pipe][place.side()], vessels.at(place.at));
                 end.at.p.take(k, &from.at.p, i);
                 end.rho.take(k, &from.rho, i);
                 end.inv_rho.take(k, &from.inv_rho, i);
                 end.gm1.take(k, &from.gm1, i);
                 end.c.take(k, &from.c, i);
-                outward.take(k, &self.outward[e], i);
-                share.take(k, &self.share_in[e], i);
+                end.at.u.take(k, &from.at.u, i);
+                out.set(k, place.which.sign());
+                share.take(k, &place.end(pipes).share_in, i);
                 vessel.p.take(k, &v.p, i);
                 vessel.t.take(k, &v.t, i);
                 vessel.r.take(k, &v.r, i);
                 vessel.gm1.take(k, &v.gm1, i);
             }
-            let face = L::widest(Enter { end: &end, outward, vessel: &vessel, share });
+            let face = L::widest(Enter { end: &end, outward: out * end.at.u, vessel: &vessel, share });
             for (k, (e, i)) in chunk.iter().enumerate() {
-                let (to, v) = (&mut self.faces[*e], &self.vessels[*e]);
+                let (to, v) = (&mut self.faces[*e], vessels.at(self.places[*e].at));
                 to.mass.take(*i, &face.mass, k);
                 to.p.take(*i, &face.p, k);
                 to.v.take(*i, &face.v, k);
@@ -104,27 +116,25 @@ impl<L: Lane> Packed<L> {
             }
         }
         for chunk in self.leaving.chunks(L::WIDTH) {
-            let (e, _) = chunk[0];
-            let (mut end, mut outward) = (self.ends[e], self.outward[e]);
-            let (mut vessel_p, mut share) = (self.vessels[e].p, self.share_out[e]);
             for k in 0..L::WIDTH {
                 let (e, i) = chunk[k.min(chunk.len() - 1)];
-                let from = &self.ends[e];
+                let place = &self.places[e];
+                let from = &points[place.pipe][place.side()];
                 end.at.p.take(k, &from.at.p, i);
                 end.rho.take(k, &from.rho, i);
                 end.inv_rho.take(k, &from.inv_rho, i);
                 end.gm1.take(k, &from.gm1, i);
                 end.c.take(k, &from.c, i);
-                end.r.take(k, &from.r, i);
+                end.at.u.take(k, &from.at.u, i);
                 end.poly.r.take(k, &from.poly.r, i);
                 for n in 0..4 {
                     end.poly.c[n].take(k, &from.poly.c[n], i);
                 }
-                outward.take(k, &self.outward[e], i);
-                share.take(k, &self.share_out[e], i);
-                vessel_p.take(k, &self.vessels[e].p, i);
+                out.set(k, place.which.sign());
+                share.take(k, &place.end(pipes).share_out, i);
+                vessel.p.take(k, &vessels.at(place.at).p, i);
             }
-            let face = L::widest(Leave { end: &end, outward, vessel_p, share });
+            let face = L::widest(Leave { end: &end, outward: out * end.at.u, vessel_p: vessel.p, share });
             for (k, (e, i)) in chunk.iter().enumerate() {
                 let to = &mut self.faces[*e];
                 to.mass.take(*i, &face.mass, k);

@@ -1,6 +1,7 @@
 //! Runs engines of one layout until each repeats itself, as many side by side as there are lanes.
 
 use super::engine::Engines;
+use super::halves::Halves;
 use super::layout::{Layout, Sizes};
 use super::totals::CycleTotals;
 use crate::cylinder::{CycleSummary, HeatModel};
@@ -10,7 +11,8 @@ use std::sync::Arc;
 /// When a cycle counts as settled.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Settle {
-    /// Greatest change of work and of air from one cycle to the next, share.
+    /// Greatest change of work and of air from one cycle to the next, share; also enough is that what is still to come is
+    /// below three tenths of it, where cycles come nearer at a steady rate.
     pub change: f64,
     /// Fewest cycles.
     pub least: usize,
@@ -85,8 +87,11 @@ pub fn step_until_one<L: Lane>(engines: &mut Engines<L>, done: &mut [bool]) {
 
 /// Runs all jobs; results are in their order. They do not depend on which share lanes, unless `lockstep` gives all lanes
 /// the step of the slowest: then all valves of engines at one speed open together, and much is saved.
+///
+/// `halves` is how the engines fall into halves, where each is to take two lanes.
 pub fn run<L: Lane>(
     layout: &Arc<Layout>,
+    halves: Option<&Halves>,
     jobs: &[Arc<Sizes>],
     heat: HeatModel,
     settle: &Settle,
@@ -95,25 +100,41 @@ pub fn run<L: Lane>(
     let mut results: Vec<Option<Ran>> = vec![None; jobs.len()];
     let Some(first) = jobs.first() else { return Vec::new() };
     let settle = &settle.with(layout);
-    let mut engines = Engines::<L>::new(layout, first, heat);
+    let halves = halves.filter(|_| L::WIDTH > 1);
+    let takes = if halves.is_some() { 2 } else { 1 };
+    let mut engines = match halves {
+        None => Engines::<L>::new(layout, first, heat),
+        Some(halves) => Engines::<L>::new(&halves.layout, &halves.sizes(first)[0], heat),
+    };
     engines.lockstep = lockstep;
+    let load = |engines: &mut Engines<L>, lane: usize, job: usize| match halves {
+        None => engines.load(lane, &jobs[job]),
+        Some(halves) => {
+            for (n, half) in halves.sizes(&jobs[job]).into_iter().enumerate() {
+                engines.load(lane + n, &Arc::new(half));
+            }
+        }
+    };
     let mut next = 0;
     let mut slots: Vec<Slot> = Vec::new();
-    for lane in 0..L::WIDTH {
+    for lane in (0..L::WIDTH).step_by(takes) {
         let job = (next < jobs.len()).then_some(next);
         next += 1;
-        engines.load(lane, &jobs[job.unwrap_or(0)]);
+        load(&mut engines, lane, job.unwrap_or(0));
         slots.push(Slot { job, history: Vec::new(), steps: 0.0, simulated_s: 0.0 });
     }
     let mut done = vec![false; L::WIDTH];
     while slots.iter().any(|s| s.job.is_some()) {
         step_until_one(&mut engines, &mut done);
-        for lane in 0..L::WIDTH {
+        for (n, slot) in slots.iter_mut().enumerate() {
+            let lane = n * takes;
             if !done[lane] {
                 continue;
             }
-            let totals = engines.take_totals(lane);
-            let slot = &mut slots[lane];
+            let totals = match halves {
+                None => engines.take_totals(lane),
+                Some(halves) => halves.join(&[engines.take_totals(lane), engines.take_totals(lane + 1)]),
+            };
             let Some(job) = slot.job else { continue };
             slot.steps += totals.steps;
             slot.simulated_s += totals.time_s;
@@ -121,7 +142,7 @@ pub fn run<L: Lane>(
             let Some((settled, change, totals)) = judge(&slot.history, settle) else { continue };
             results[job] = Some(Ran {
                 totals,
-                cylinders: engines.cylinders.iter().map(|c| c.summary(lane).copied()).collect(),
+                cylinders: summaries(&engines, halves, lane),
                 settled,
                 change,
                 cycles: slot.history.len(),
@@ -133,10 +154,22 @@ pub fn run<L: Lane>(
             next += 1;
             *slot = Slot { job: fresh, history: Vec::new(), steps: 0.0, simulated_s: 0.0 };
             // a lane without a job goes on with a sound engine: what it gives is not looked at
-            engines.load(lane, &jobs[fresh.unwrap_or(job)]);
+            load(&mut engines, lane, fresh.unwrap_or(job));
         }
     }
     results.into_iter().flatten().collect()
+}
+
+/// What each cylinder of the engine in a lane did, or of that in this one and the next.
+fn summaries<L: Lane>(engines: &Engines<L>, halves: Option<&Halves>, lane: usize) -> Vec<Option<CycleSummary>> {
+    let of = |lane: usize| engines.cylinders.iter().map(move |c| c.summary(lane).copied());
+    let Some(halves) = halves else { return of(lane).collect() };
+    let mut all: Vec<(usize, Option<CycleSummary>)> = Vec::new();
+    for (n, places) in halves.cylinders().into_iter().enumerate() {
+        all.extend(places.iter().copied().zip(of(lane + n)));
+    }
+    all.sort_by_key(|c| c.0);
+    all.into_iter().map(|c| c.1).collect()
 }
 
 /// Work and air of a cycle, and the greatest difference of one cylinder's share.
@@ -163,6 +196,13 @@ pub(super) fn judge(history: &[CycleTotals], settle: &Settle) -> Option<(Settled
     if now < settle.change {
         return Some((Settled::Same, now, last.clone()));
     }
+    if n >= 4 {
+        // Each cycle comes nearer by about the same share: what is still to come is a geometric series.
+        let nearer = now / change(&history[n - 3], &history[n - 2]);
+        if nearer < 0.3 && now * nearer / (1.0 - nearer) < 0.3 * settle.change {
+            return Some((Settled::Same, now, last.clone()));
+        }
+    }
     if n >= 6 {
         let two = change(&history[n - 3], last);
         let before = change(&history[n - 4], &history[n - 2]);
@@ -185,19 +225,9 @@ pub enum Lanes {
 }
 
 /// [`run`] with the lanes named.
-pub fn run_lanes(
-    layout: &Arc<Layout>,
-    jobs: &[Arc<Sizes>],
-    heat: HeatModel,
-    settle: &Settle,
-    lanes: Lanes,
-) -> Vec<Ran> {
-    run_on(layout, jobs, heat, settle, lanes, false)
-}
-
-/// [`run`] with the lanes named, in step with each other or not.
 pub fn run_on(
     layout: &Arc<Layout>,
+    halves: Option<&Halves>,
     jobs: &[Arc<Sizes>],
     heat: HeatModel,
     settle: &Settle,
@@ -206,8 +236,8 @@ pub fn run_on(
 ) -> Vec<Ran> {
     use crate::lane::{F32x8, F32x16, has_256, has_512};
     match lanes {
-        Lanes::Sixteen if has_512() => run::<F32x16>(layout, jobs, heat, settle, lockstep),
-        Lanes::Eight | Lanes::Sixteen if has_256() => run::<F32x8>(layout, jobs, heat, settle, lockstep),
-        Lanes::Double | Lanes::Eight | Lanes::Sixteen => run::<f64>(layout, jobs, heat, settle, lockstep),
+        Lanes::Sixteen if has_512() => run::<F32x16>(layout, halves, jobs, heat, settle, lockstep),
+        Lanes::Eight | Lanes::Sixteen if has_256() => run::<F32x8>(layout, halves, jobs, heat, settle, lockstep),
+        Lanes::Double | Lanes::Eight | Lanes::Sixteen => run::<f64>(layout, halves, jobs, heat, settle, lockstep),
     }
 }

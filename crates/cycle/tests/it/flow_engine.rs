@@ -5,7 +5,7 @@ use cycle::constants::Constants;
 use cycle::cylinder::{HeatModel, Phasing};
 use cycle::model::{Assembled, Mesh, Operating, assemble};
 use cycle::parts::EngineParts;
-use cycle::solve::run::{Lanes, Ran, Settle, Settled, run_lanes};
+use cycle::solve::run::{Lanes, Ran, Settle, Settled, run_on};
 use cycle::solve::trace;
 use std::sync::Arc;
 
@@ -17,7 +17,7 @@ fn run(parts: &EngineParts, rpm: &[f64], lanes: Lanes) -> Vec<Ran> {
     let made: Vec<Assembled> = rpm.iter().map(|r| made(parts, &Operating::full_load(*r))).collect();
     let layout = Arc::new(made[0].layout.clone());
     let jobs: Vec<_> = made.into_iter().map(|m| Arc::new(m.sizes)).collect();
-    run_lanes(&layout, &jobs, HeatModel::Woschni, &Settle::USUAL, lanes)
+    run_on(&layout, None, &jobs, HeatModel::Woschni, &Settle::USUAL, lanes, false)
 }
 
 fn work(ran: &Ran) -> f64 {
@@ -107,7 +107,10 @@ fn a_halved_mesh_changes_little() {
         let on = |mesh: Mesh| {
             let made = assemble(&engine, &Operating::full_load(rpm), &mesh, Constants::shipped()).expect("an engine");
             let jobs = [Arc::new(made.sizes)];
-            work(&run_lanes(&Arc::new(made.layout), &jobs, HeatModel::Woschni, &Settle::USUAL, Lanes::Eight)[0])
+            work(
+                &run_on(&Arc::new(made.layout), None, &jobs, HeatModel::Woschni, &Settle::USUAL, Lanes::Eight, false)
+                    [0],
+            )
         };
         let off = on(Mesh::USUAL) / on(Mesh::USUAL.halved()) - 1.0;
         println!("{rpm} rpm: {off:+.4}");

@@ -1,0 +1,237 @@
+//! An engine as two halves side by side.
+//!
+//! The banks of a vee or of opposed cylinders meet only in the plenum and in the open air. Where both are built alike, an
+//! engine can take two lanes, a half in each: half as many pipes and cylinders in a step, and the slowest engine of a
+//! curve, which everything waits for, is done in half the time. What the halves share stands in both lanes with the same
+//! numbers: its gains are added up over the two. The arithmetic of a half is the one of the whole.
+
+use super::layout::{Layout, PipeLayout, Sizes, ValveLayout};
+use super::network::{At, Behind};
+use super::totals::CycleTotals;
+use std::sync::Arc;
+
+/// How a layout falls into halves.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Halves {
+    /// Layout of a half.
+    pub layout: Arc<Layout>,
+    own: [Own; 2],
+    openings: usize,
+}
+
+/// What of the whole is in a half, by index in the whole.
+#[derive(Debug, Clone, PartialEq, Default)]
+struct Own {
+    pipes: Vec<usize>,
+    cylinders: Vec<usize>,
+    volumes: Vec<usize>,
+    openings: Vec<usize>,
+    valves: Vec<usize>,
+}
+
+/// Sets that grow together.
+struct Sets(Vec<usize>);
+
+impl Sets {
+    fn root(&self, mut i: usize) -> usize {
+        while self.0[i] != i {
+            i = self.0[i];
+        }
+        i
+    }
+    fn join(&mut self, a: usize, b: usize) {
+        let (a, b) = (self.root(a), self.root(b));
+        self.0[a.max(b)] = a.min(b);
+    }
+}
+
+impl Halves {
+    /// Halves of a layout; `None` where it does not fall into two that are alike, and with a turbine, whose shaft is
+    /// balanced on the whole.
+    pub fn of(whole: &Layout) -> Option<Self> {
+        if whole.turbine.is_some() || whole.lanes() != 1 {
+            return None;
+        }
+        let in_common = |v: usize| {
+            let at = At::Volume(v);
+            whole.manifold == Some(v) || whole.charger.is_some_and(|(a, b)| a == at || b == at)
+        };
+        // pipes first, then junctions, cylinders and volumes
+        let junctions = 1 + whole.pipes.iter().flat_map(|p| [p.first, p.last]).fold(0, |most, b| match b {
+            Behind::Junction(j) => most.max(j),
+            Behind::Closed | Behind::Vessel(_) => most,
+        });
+        let (n, m) = (whole.pipes.len(), whole.pipes.len() + junctions);
+        let place = |at: At| match at {
+            At::Outside(c) => Some(m + c),
+            At::Volume(v) if !in_common(v) => Some(m + whole.cylinders + v),
+            At::Volume(_) | At::Reservoir(_) => None,
+        };
+        let mut sets = Sets((0..m + whole.cylinders + whole.volumes).collect());
+        for (i, pipe) in whole.pipes.iter().enumerate() {
+            for behind in [pipe.first, pipe.last] {
+                match behind {
+                    Behind::Junction(j) => sets.join(i, n + j),
+                    Behind::Vessel(at) => {
+                        if let Some(other) = place(at) {
+                            sets.join(i, other);
+                        }
+                    }
+                    Behind::Closed => {}
+                }
+            }
+        }
+        for (a, b) in &whole.openings {
+            match (place(*a), place(*b)) {
+                (Some(a), Some(b)) => sets.join(a, b),
+                (Some(_), None) if matches!(b, At::Volume(_)) => return None,
+                (None, Some(_)) if matches!(a, At::Volume(_)) => return None,
+                _ => {}
+            }
+        }
+        // pieces by their first cylinder; half of them each
+        let mut pieces: Vec<usize> = Vec::new();
+        for c in 0..whole.cylinders {
+            let root = sets.root(m + c);
+            if !pieces.contains(&root) {
+                pieces.push(root);
+            }
+        }
+        if pieces.len() < 2 || pieces.len() % 2 != 0 {
+            return None;
+        }
+        let half_of = |i: usize| pieces.iter().position(|p| *p == sets.root(i)).map(|p| 2 * p / pieces.len());
+        let mut own = [Own::default(), Own::default()];
+        for i in 0..n {
+            own[half_of(i)?].pipes.push(i);
+        }
+        for c in 0..whole.cylinders {
+            own[half_of(m + c)?].cylinders.push(c);
+        }
+        for v in 0..whole.volumes {
+            if in_common(v) {
+                own.iter_mut().for_each(|o| o.volumes.push(v));
+            } else {
+                own[half_of(m + whole.cylinders + v)?].volumes.push(v);
+            }
+        }
+        for (i, (a, b)) in whole.openings.iter().enumerate() {
+            match place(*a).or(place(*b)) {
+                Some(at) => own[half_of(at)?].openings.push(i),
+                None => own.iter_mut().for_each(|o| o.openings.push(i)),
+            }
+        }
+        for (i, valve) in whole.valves.iter().enumerate() {
+            own[half_of(valve.pipe)?].valves.push(i);
+        }
+        let (layout, other) = (own[0].layout(whole, &in_common)?, own[1].layout(whole, &in_common)?);
+        (layout == other).then(|| Self { layout: Arc::new(layout), own, openings: whole.openings.len() })
+    }
+
+    /// Sizes of both halves.
+    pub fn sizes(&self, whole: &Sizes) -> [Sizes; 2] {
+        self.own.each_ref().map(|own| Sizes {
+            pipes: own.pipes.iter().map(|&i| whole.pipes[i].clone()).collect(),
+            shares: own.pipes.iter().map(|&i| whole.shares[i]).collect(),
+            fill: own.pipes.iter().map(|&i| whole.fill[i]).collect(),
+            volumes: own.volumes.iter().map(|&i| whole.volumes[i]).collect(),
+            openings: own.openings.iter().map(|&i| whole.openings[i]).collect(),
+            cylinders: own.cylinders.iter().map(|&i| whole.cylinders[i].clone()).collect(),
+            phases_rad: own.cylinders.iter().map(|&i| whole.phases_rad[i]).collect(),
+            valves: own.valves.iter().map(|&i| whole.valves[i].clone()).collect(),
+            reverse: own.valves.iter().map(|&i| whole.reverse[i]).collect(),
+            reservoirs: whole.reservoirs.clone(),
+            charge: whole.charge.clone(),
+            charger: whole.charger.clone(),
+            ..*whole
+        })
+    }
+
+    /// Where each half's cylinders stand in the whole.
+    pub fn cylinders(&self) -> [&[usize]; 2] {
+        self.own.each_ref().map(|own| own.cylinders.as_slice())
+    }
+
+    /// Sums of the whole from those of its halves.
+    pub fn join(&self, halves: &[CycleTotals; 2]) -> CycleTotals {
+        let [a, b] = halves;
+        let mut cylinders = Vec::new();
+        let mut openings_kg = vec![0.0; self.openings];
+        for (own, half) in self.own.iter().zip(halves) {
+            cylinders.extend(own.cylinders.iter().copied().zip(half.cylinders.iter().copied()));
+            for (&i, kg) in own.openings.iter().zip(&half.openings_kg) {
+                openings_kg[i] = *kg;
+            }
+        }
+        cylinders.sort_by_key(|c| c.0);
+        CycleTotals {
+            cylinders: cylinders.into_iter().map(|c| c.1).collect(),
+            openings_kg,
+            reservoirs: a
+                .reservoirs
+                .iter()
+                .zip(&b.reservoirs)
+                .map(|(a, b)| std::array::from_fn(|i| a[i] + b[i]))
+                .collect(),
+            pipe_heat_j: [a.pipe_heat_j[0] + b.pipe_heat_j[0], a.pipe_heat_j[1] + b.pipe_heat_j[1]],
+            back_pa: 0.5 * (a.back_pa + b.back_pa),
+            ..a.clone()
+        }
+    }
+}
+
+impl Own {
+    fn layout(&self, whole: &Layout, in_common: &dyn Fn(usize) -> bool) -> Option<Layout> {
+        let find = |list: &[usize], i: usize| list.iter().position(|x| *x == i);
+        let at = |at: At| match at {
+            At::Reservoir(_) => Some(at),
+            At::Volume(v) => find(&self.volumes, v).map(At::Volume),
+            At::Outside(c) => find(&self.cylinders, c).map(At::Outside),
+        };
+        let mut junctions: Vec<usize> = Vec::new();
+        let mut behind = |behind: Behind| match behind {
+            Behind::Closed => Some(behind),
+            Behind::Vessel(v) => at(v).map(Behind::Vessel),
+            Behind::Junction(j) => {
+                if !junctions.contains(&j) {
+                    junctions.push(j);
+                }
+                find(&junctions, j).map(Behind::Junction)
+            }
+        };
+        let mut pipes = Vec::new();
+        for &i in &self.pipes {
+            let pipe = &whole.pipes[i];
+            pipes.push(PipeLayout { first: behind(pipe.first)?, last: behind(pipe.last)?, ..*pipe });
+        }
+        let mut openings = Vec::new();
+        for &i in &self.openings {
+            let (a, b) = whole.openings[i];
+            openings.push((at(a)?, at(b)?));
+        }
+        let mut valves = Vec::new();
+        for &i in &self.valves {
+            let valve = &whole.valves[i];
+            let (cylinder, pipe) = (find(&self.cylinders, valve.cylinder)?, find(&self.pipes, valve.pipe)?);
+            valves.push(ValveLayout { cylinder, pipe, ..*valve });
+        }
+        let both = |(a, b): (At, At)| Some((at(a)?, at(b)?));
+        let collectors = whole.collectors.iter();
+        Some(Layout {
+            pipes,
+            volumes: self.volumes.len(),
+            reservoirs: whole.reservoirs.clone(),
+            openings,
+            cylinders: self.cylinders.len(),
+            valves,
+            charger: match whole.charger {
+                Some(charger) => Some(both(charger)?),
+                None => None,
+            },
+            turbine: None,
+            manifold: whole.manifold.and_then(|v| find(&self.volumes, v)),
+            collectors: collectors.filter_map(|(p, which)| find(&self.pipes, *p).map(|p| (p, *which))).collect(),
+            shared: self.volumes.iter().map(|&v| in_common(v)).collect(),
+        })
+    }
+}
