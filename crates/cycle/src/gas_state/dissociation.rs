@@ -18,6 +18,7 @@ const MIDDLE_PA: f64 = 5e6;
 const FADE_K: [f64; 2] = [1500.0, 1900.0];
 const HOTTEST_K: f64 = 3500.0;
 
+#[inline(always)]
 fn terms<L: Lane>(x: L, y: L) -> [L; TERMS] {
     let one = L::one();
     [one, x, x * x, x * x * x, y, x * y, x * x * y, y * y, x * y * y]

@@ -159,8 +159,67 @@ pub fn assemble(
     mesh: &Mesh,
     constants: &Constants,
 ) -> Result<Assembled, ChargeError> {
-    let lambda = operating.lambda.or_else(|| parts.mixture.lambda.at(operating.speed_rad_s)).unwrap_or(0.9);
-    let charge = Arc::new(Charge::new(&parts.mixture.fuel, lambda, parts.ambient.water_per_dry_air)?);
+    Ok(assemble_with(parts, operating, mesh, constants, &Tables::new(parts), charge(parts, operating)?))
+}
+
+/// Puts an engine together for several operating points: what they have in common is worked out once.
+///
+/// # Errors
+/// As [`assemble`].
+pub fn assemble_all(
+    parts: &EngineParts,
+    operating: &[Operating],
+    mesh: &Mesh,
+    constants: &Constants,
+) -> Result<Vec<Assembled>, ChargeError> {
+    let tables = Tables::new(parts);
+    let mut charges: Vec<Arc<Charge>> = Vec::new();
+    let mut made = Vec::with_capacity(operating.len());
+    for one in operating {
+        let lambda = lambda(parts, one);
+        let known = charges.iter().find(|c| c.lambda.to_bits() == lambda.to_bits()).cloned();
+        let charge = match known {
+            Some(charge) => charge,
+            None => {
+                let new = charge(parts, one)?;
+                charges.push(new.clone());
+                new
+            }
+        };
+        made.push(assemble_with(parts, one, mesh, constants, &tables, charge));
+    }
+    Ok(made)
+}
+
+fn lambda(parts: &EngineParts, operating: &Operating) -> f64 {
+    operating.lambda.or_else(|| parts.mixture.lambda.at(operating.speed_rad_s)).unwrap_or(0.9)
+}
+
+fn charge(parts: &EngineParts, operating: &Operating) -> Result<Arc<Charge>, ChargeError> {
+    let charge = Charge::new(&parts.mixture.fuel, lambda(parts, operating), parts.ambient.water_per_dry_air)?;
+    Ok(Arc::new(charge))
+}
+
+/// Valves as shares of their ports.
+struct Tables {
+    intake: Arc<Vec<f64>>,
+    exhaust: Arc<Vec<f64>>,
+}
+
+impl Tables {
+    fn new(parts: &EngineParts) -> Self {
+        Self { intake: shares(&parts.intake_valve), exhaust: shares(&parts.exhaust_valve) }
+    }
+}
+
+fn assemble_with(
+    parts: &EngineParts,
+    operating: &Operating,
+    mesh: &Mesh,
+    constants: &Constants,
+    tables: &Tables,
+    charge: Arc<Charge>,
+) -> Assembled {
     let n = parts.cylinders.len();
     let mut b = Builder {
         parts,
@@ -202,10 +261,9 @@ pub fn assemble(
     let mesh = &mesh.at(operating.speed_rad_s);
     let runners = intake::add(&mut b, mesh);
     let primaries = exhaust::add(&mut b, mesh);
-    let (intake_table, exhaust_table) = (shares(&parts.intake_valve), shares(&parts.exhaust_valve));
     for c in 0..n {
-        b.valve(c, runners[c], Side::Intake, &intake_table, parts.intake_valve.reverse_share);
-        b.valve(c, primaries[c], Side::Exhaust, &exhaust_table, parts.exhaust_valve.reverse_share);
+        b.valve(c, runners[c], Side::Intake, &tables.intake, parts.intake_valve.reverse_share);
+        b.valve(c, primaries[c], Side::Exhaust, &tables.exhaust, parts.exhaust_valve.reverse_share);
     }
     let (p, t) = b.guess_manifold();
     b.sizes.trapped = (p, t + 30.0);
@@ -233,5 +291,5 @@ pub fn assemble(
         b.sizes.cylinders.push(point);
     }
     debug_assert!(!matches!(parts.charger, ChargerParts::None) || b.sizes.charger.is_none());
-    Ok(Assembled { layout: b.layout, sizes: b.sizes })
+    Assembled { layout: b.layout, sizes: b.sizes }
 }

@@ -13,5 +13,5 @@ mod exhaust;
 mod intake;
 pub mod mesh;
 
-pub use assemble::{Assembled, Operating, assemble};
+pub use assemble::{Assembled, Operating, assemble, assemble_all};
 pub use mesh::Mesh;

@@ -1,8 +1,8 @@
 //! Many operating points, and many engines, at once.
 //!
 //! Points of one layout share lanes, and batches of lanes share cores. Lanes do not mix, so that a point's result is
-//! the same whichever others run beside it and on however many cores. Many designs may be run in step instead
-//! ([`run_batch`]): their results then depend on the list, still not on the cores.
+//! the same whichever others run beside it and on however many cores. Of many designs each has a lane of its own, in which
+//! its speeds follow each other ([`run_designs`]).
 
 use crate::cylinder::HeatModel;
 use crate::model::Assembled;
@@ -22,59 +22,61 @@ pub enum Precision {
     Double,
 }
 
-/// Engines of one layout that share lanes.
+/// Series of one layout that share lanes.
 struct Batch {
     layout: Arc<Layout>,
     halves: Option<Arc<Halves>>,
-    members: Vec<usize>,
+    /// For each series the indices of its points.
+    series: Vec<Vec<usize>>,
     lanes: Lanes,
-    lockstep: bool,
 }
 
-/// Indices by layout, each group by rising speed: engines of like speed take like steps.
-fn groups(made: &[Assembled]) -> Vec<(Arc<Layout>, Vec<usize>)> {
-    let mut groups: Vec<(Arc<Layout>, Vec<usize>)> = Vec::new();
-    for (i, one) in made.iter().enumerate() {
-        match groups.iter_mut().find(|(layout, _)| **layout == one.layout) {
-            Some((_, members)) => members.push(i),
-            None => groups.push((Arc::new(one.layout.clone()), vec![i])),
+/// Indices of series by layout, in the order in which they are met.
+fn groups(made: &[Assembled], series: Vec<Vec<usize>>) -> Vec<(Arc<Layout>, Vec<Vec<usize>>)> {
+    let mut groups: Vec<(Arc<Layout>, Vec<Vec<usize>>)> = Vec::new();
+    for one in series {
+        let Some(&first) = one.first() else { continue };
+        match groups.iter_mut().find(|(layout, _)| **layout == made[first].layout) {
+            Some((_, members)) => members.push(one),
+            None => groups.push((Arc::new(made[first].layout.clone()), vec![one])),
         }
-    }
-    for (_, members) in &mut groups {
-        members.sort_by(|a, b| made[*a].sizes.speed_rad_s.total_cmp(&made[*b].sizes.speed_rad_s));
     }
     groups
 }
 
 fn run_batches(made: &[Assembled], heat: HeatModel, settle: &Settle, batches: Vec<Batch>) -> Vec<Ran> {
-    let done: Vec<(Vec<usize>, Vec<Ran>)> = batches
+    let done: Vec<(Vec<Vec<usize>>, Vec<Vec<Ran>>)> = batches
         .into_par_iter()
         .with_max_len(1)
         .map(|batch| {
-            let jobs: Vec<Arc<Sizes>> = batch.members.iter().map(|&i| Arc::new(made[i].sizes.clone())).collect();
-            let ran = run_on(&batch.layout, batch.halves.as_deref(), &jobs, heat, settle, batch.lanes, batch.lockstep);
-            (batch.members, ran)
+            let sizes = |series: &Vec<usize>| series.iter().map(|&i| Arc::new(made[i].sizes.clone())).collect();
+            let jobs: Vec<Vec<Arc<Sizes>>> = batch.series.iter().map(sizes).collect();
+            let ran = run_on(&batch.layout, batch.halves.as_deref(), &jobs, heat, settle, batch.lanes);
+            (batch.series, ran)
         })
         .collect();
     let mut results: Vec<Option<Ran>> = vec![None; made.len()];
-    for (members, ran) in done {
-        for (i, r) in members.into_iter().zip(ran) {
+    for (series, ran) in done {
+        for (i, r) in series.into_iter().flatten().zip(ran.into_iter().flatten()) {
             results[i] = Some(r);
         }
     }
     results.into_iter().flatten().collect()
 }
 
-/// Runs all; results are in their order.
+/// Runs all, each from nothing; results are in their order.
 pub fn run_many(made: &[Assembled], heat: HeatModel, settle: &Settle, precision: Precision) -> Vec<Ran> {
-    let groups = groups(made);
+    // Engines of like speed take like steps; slow ones take the most: they go first and together.
+    let mut order: Vec<usize> = (0..made.len()).collect();
+    order.sort_by(|a, b| made[*a].sizes.speed_rad_s.total_cmp(&made[*b].sizes.speed_rad_s));
+    let groups = groups(made, order.into_iter().map(|i| vec![i]).collect());
     let cores = rayon::current_num_threads().max(1);
     let mut batches = Vec::new();
     for (layout, members) in &groups {
         // Engines that fall into halves take two lanes each: what is waited for is the slowest of them.
         let halves = if precision == Precision::Quick { Halves::of(layout).map(Arc::new) } else { None };
         let wide = if halves.is_some() { 8 } else { 16 };
-        // Slow engines take the most steps: they go first and together. A group alone is shared out among the cores.
+        // A group alone is shared out among the cores.
         let queues = match precision {
             Precision::Double => members.len(),
             Precision::Quick => members.len().div_ceil(wide).max(if groups.len() == 1 { cores } else { 1 }),
@@ -86,25 +88,43 @@ pub fn run_many(made: &[Assembled], heat: HeatModel, settle: &Settle, precision:
                 Precision::Quick if 2 * chunk.len() <= wide => Lanes::Eight,
                 Precision::Quick => Lanes::Sixteen,
             };
-            let (layout, halves, members) = (layout.clone(), halves.clone(), chunk.to_vec());
-            batches.push(Batch { layout, halves, members, lanes, lockstep: false });
+            batches.push(Batch { layout: layout.clone(), halves: halves.clone(), series: chunk.to_vec(), lanes });
         }
     }
     run_batches(made, heat, settle, batches)
 }
 
-/// Runs many designs: those of one layout and one speed in step with each other, sixteen at a time.
-pub fn run_batch(made: &[Assembled], heat: HeatModel, settle: &Settle) -> Vec<Ran> {
+/// Runs many designs, each at several operating points; results are in their order. A design's fastest point starts from
+/// nothing, each slower one from where the one before has settled.
+pub fn run_designs(
+    designs: &[Vec<Assembled>],
+    heat: HeatModel,
+    settle: &Settle,
+    precision: Precision,
+) -> Vec<Vec<Ran>> {
+    let made: Vec<Assembled> = designs.iter().flatten().cloned().collect();
+    let mut series: Vec<Vec<usize>> = Vec::new();
+    let mut start = 0;
+    for design in designs {
+        let mut own: Vec<usize> = (start..start + design.len()).collect();
+        start += design.len();
+        own.sort_by(|a, b| made[*b].sizes.speed_rad_s.total_cmp(&made[*a].sizes.speed_rad_s));
+        // a mesh that changes with speed begins a new series
+        series.extend(own.chunk_by(|a, b| made[*a].layout == made[*b].layout).map(<[usize]>::to_vec));
+    }
+    let lanes = match precision {
+        Precision::Double => Lanes::FourDouble,
+        Precision::Quick => Lanes::Sixteen,
+    };
+    let cores = rayon::current_num_threads().max(1);
     let mut batches = Vec::new();
-    for (layout, members) in groups(made) {
-        let same = |a: &usize, b: &usize| (made[*a].sizes.speed_rad_s - made[*b].sizes.speed_rad_s).abs() < 1e-9;
-        for alike in members.chunk_by(same) {
-            for chunk in alike.chunks(16) {
-                let lanes = if chunk.len() <= 8 { Lanes::Eight } else { Lanes::Sixteen };
-                let (layout, members) = (layout.clone(), chunk.to_vec());
-                batches.push(Batch { layout, halves: None, members, lanes, lockstep: true });
-            }
+    for (layout, members) in groups(&made, series) {
+        // as many designs to a core as its lanes take in whole rounds
+        let rounds = members.len().div_ceil(16 * cores);
+        for chunk in members.chunks(16 * rounds) {
+            batches.push(Batch { layout: layout.clone(), halves: None, series: chunk.to_vec(), lanes });
         }
     }
-    run_batches(made, heat, settle, batches)
+    let mut ran = run_batches(&made, heat, settle, batches).into_iter();
+    designs.iter().map(|d| ran.by_ref().take(d.len()).collect()).collect()
 }

@@ -24,7 +24,7 @@ pub use notes::{Note, Weight};
 use crate::constants::Constants;
 use crate::cylinder::HeatModel;
 use crate::gas_state::ChargeError;
-use crate::model::{Assembled, Mesh, Operating, assemble};
+use crate::model::{Assembled, Mesh, Operating};
 use crate::parts::{EngineParts, PartsError};
 use crate::solve::run::{Ran, Settle, Settled};
 use engine::build::Build;
@@ -239,12 +239,10 @@ fn assemble_all(
     request: &Request,
     mesh: &Mesh,
 ) -> Result<Vec<Assembled>, PredictError> {
-    let mut made = Vec::with_capacity(request.operating.len());
     for operating in &request.operating {
         check(operating)?;
-        made.push(assemble(parts, operating, mesh, constants)?);
     }
-    Ok(made)
+    Ok(crate::model::assemble_all(parts, &request.operating, mesh, constants)?)
 }
 
 fn check(operating: &Operating) -> Result<(), PredictError> {

@@ -58,8 +58,6 @@ pub struct Engines<L: Lane> {
     rate_before: L,
     /// Share of the greatest stable step that is taken.
     pub courant: f64,
-    /// All lanes take the step of the slowest.
-    pub lockstep: bool,
     /// Greatest share of the stable step that turned out to have been taken, as the waves grew within it.
     pub overrun: L,
     totals: Totals<L>,
@@ -131,7 +129,6 @@ impl<L: Lane> Engines<L> {
             rate: s(1.0),
             rate_before: s(1.0),
             courant: COURANT,
-            lockstep: false,
             overrun: s(0.0),
             totals: Totals::new(n, layout.openings.len(), layout.reservoirs.len(), layout.pipes.len()),
             valve_flow: vec![s(0.0); layout.valves.len()],
@@ -162,6 +159,18 @@ impl<L: Lane> Engines<L> {
 
     /// Puts an engine into a lane, at the start of its first cycle.
     pub fn load(&mut self, lane: usize, sizes: &Arc<Sizes>) {
+        self.change(lane, sizes);
+        self.controls[lane] = sizes.control;
+        self.fill(lane, sizes);
+        self.totals.clear_lane(lane);
+        let fresh = self.net.rate().get(lane);
+        self.rate.set(lane, fresh * 1.5);
+        self.rate_before.set(lane, fresh * 1.5);
+    }
+
+    /// Other sizes for the engine in a lane, at the start of a cycle: gas and heat stay as they are. For the next speed of
+    /// the same engine this is a better start than an empty one.
+    pub fn change(&mut self, lane: usize, sizes: &Arc<Sizes>) {
         self.net.gas.set_lane(lane, &sizes.charge);
         self.gas.set_lane(lane, &sizes.charge);
         for (p, spec) in sizes.pipes.iter().enumerate() {
@@ -187,12 +196,6 @@ impl<L: Lane> Engines<L> {
         self.theta[lane] = 0.0;
         self.speed[lane] = sizes.speed_rad_s;
         self.sizes[lane] = Some(sizes.clone());
-        self.controls[lane] = sizes.control;
-        self.fill(lane, sizes);
-        self.totals.clear_lane(lane);
-        let fresh = self.net.rate().get(lane);
-        self.rate.set(lane, fresh * 1.5);
-        self.rate_before.set(lane, fresh * 1.5);
     }
 
     /// State at the start: pipes and volumes as the sizes say, cylinders along a simple cycle.
@@ -280,13 +283,6 @@ impl<L: Lane> Engines<L> {
         }
     }
 
-    /// Lane `i` is set to burn later by these angles, one for each cylinder, as from a neighbouring speed.
-    pub fn set_later_deg(&mut self, lane: usize, later: &[f64]) {
-        for (cylinder, later) in self.cylinders.iter_mut().zip(later) {
-            cylinder.set_later_deg(lane, *later);
-        }
-    }
-
     /// Advances every lane by one step of its own. Lanes in `hold` stay where they are in time, though not untouched.
     /// `done[i]` is set where lane `i` has come to the end of its cycle; its [`Engines::take_totals`] is due.
     pub fn step(&mut self, done: &mut [bool]) {
@@ -298,10 +294,7 @@ impl<L: Lane> Engines<L> {
             let (rate, before) = (self.rate.get(i), self.rate_before.get(i));
             frees[i] = self.courant / (rate + (rate - before).max(0.0));
         }
-        if self.lockstep {
-            let least = frees[..L::WIDTH].iter().fold(f64::MAX, |a, b| a.min(*b));
-            frees = [least; 64];
-        } else if self.layout.lanes() == 2 {
+        if self.layout.lanes() == 2 {
             // halves of an engine go together
             for pair in frees[..L::WIDTH].chunks_mut(2) {
                 let least = pair.iter().fold(f64::MAX, |a, b| a.min(*b));

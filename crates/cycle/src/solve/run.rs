@@ -70,11 +70,19 @@ pub struct Ran {
     pub cell_steps: f64,
 }
 
+/// What a lane, or a pair of them, is at.
 struct Slot {
-    job: Option<usize>,
+    /// Series, and which of its points.
+    at: Option<(usize, usize)>,
     history: Vec<CycleTotals>,
     steps: f64,
     simulated_s: f64,
+}
+
+impl Slot {
+    fn new(at: Option<(usize, usize)>) -> Self {
+        Self { at, history: Vec::new(), steps: 0.0, simulated_s: 0.0 }
+    }
 }
 
 /// Steps on until at least one lane has come to the end of its cycle.
@@ -85,20 +93,20 @@ pub fn step_until_one<L: Lane>(engines: &mut Engines<L>, done: &mut [bool]) {
     }
 }
 
-/// Runs all jobs; results are in their order. They do not depend on which share lanes, unless `lockstep` gives all lanes
-/// the step of the slowest: then all valves of engines at one speed open together, and much is saved.
+/// Runs series of operating points; results are in their order. The points of a series run one after the other in the
+/// same lane, each from where the one before has settled. Results do not depend on which series share lanes.
 ///
 /// `halves` is how the engines fall into halves, where each is to take two lanes.
 pub fn run<L: Lane>(
     layout: &Arc<Layout>,
     halves: Option<&Halves>,
-    jobs: &[Arc<Sizes>],
+    series: &[Vec<Arc<Sizes>>],
     heat: HeatModel,
     settle: &Settle,
-    lockstep: bool,
-) -> Vec<Ran> {
-    let mut results: Vec<Option<Ran>> = vec![None; jobs.len()];
-    let Some(first) = jobs.first() else { return Vec::new() };
+) -> Vec<Vec<Ran>> {
+    let mut results: Vec<Vec<Ran>> = vec![Vec::new(); series.len()];
+    let mut waiting = (0..series.len()).filter(|&s| !series[s].is_empty());
+    let Some(first) = series.iter().find_map(|s| s.first()) else { return results };
     let settle = &settle.with(layout);
     let halves = halves.filter(|_| L::WIDTH > 1);
     let takes = if halves.is_some() { 2 } else { 1 };
@@ -106,25 +114,27 @@ pub fn run<L: Lane>(
         None => Engines::<L>::new(layout, first, heat),
         Some(halves) => Engines::<L>::new(&halves.layout, &halves.sizes(first)[0], heat),
     };
-    engines.lockstep = lockstep;
-    let load = |engines: &mut Engines<L>, lane: usize, job: usize| match halves {
-        None => engines.load(lane, &jobs[job]),
-        Some(halves) => {
-            for (n, half) in halves.sizes(&jobs[job]).into_iter().enumerate() {
-                engines.load(lane + n, &Arc::new(half));
+    let put = |engines: &mut Engines<L>, lane: usize, sizes: &Arc<Sizes>, on: bool| {
+        let mut one = |lane: usize, sizes: &Arc<Sizes>| {
+            if on { engines.change(lane, sizes) } else { engines.load(lane, sizes) }
+        };
+        match halves {
+            None => one(lane, sizes),
+            Some(halves) => {
+                for (n, half) in halves.sizes(sizes).into_iter().enumerate() {
+                    one(lane + n, &Arc::new(half));
+                }
             }
         }
     };
-    let mut next = 0;
     let mut slots: Vec<Slot> = Vec::new();
     for lane in (0..L::WIDTH).step_by(takes) {
-        let job = (next < jobs.len()).then_some(next);
-        next += 1;
-        load(&mut engines, lane, job.unwrap_or(0));
-        slots.push(Slot { job, history: Vec::new(), steps: 0.0, simulated_s: 0.0 });
+        let at = waiting.next().map(|s| (s, 0));
+        put(&mut engines, lane, at.map_or(first, |(s, _)| &series[s][0]), false);
+        slots.push(Slot::new(at));
     }
     let mut done = vec![false; L::WIDTH];
-    while slots.iter().any(|s| s.job.is_some()) {
+    while slots.iter().any(|s| s.at.is_some()) {
         step_until_one(&mut engines, &mut done);
         for (n, slot) in slots.iter_mut().enumerate() {
             let lane = n * takes;
@@ -135,12 +145,13 @@ pub fn run<L: Lane>(
                 None => engines.take_totals(lane),
                 Some(halves) => halves.join(&[engines.take_totals(lane), engines.take_totals(lane + 1)]),
             };
-            let Some(job) = slot.job else { continue };
+            let Some((s, point)) = slot.at else { continue };
             slot.steps += totals.steps;
             slot.simulated_s += totals.time_s;
             slot.history.push(totals);
-            let Some((settled, change, totals)) = judge(&slot.history, settle) else { continue };
-            results[job] = Some(Ran {
+            let on = point > 0;
+            let Some((settled, change, totals)) = judge(&slot.history, settle, on) else { continue };
+            results[s].push(Ran {
                 totals,
                 cylinders: summaries(&engines, halves, lane),
                 settled,
@@ -150,14 +161,18 @@ pub fn run<L: Lane>(
                 simulated_s: slot.simulated_s,
                 cell_steps: slot.steps * layout.cells() as f64,
             });
-            let fresh = (next < jobs.len()).then_some(next);
-            next += 1;
-            *slot = Slot { job: fresh, history: Vec::new(), steps: 0.0, simulated_s: 0.0 };
-            // a lane without a job goes on with a sound engine: what it gives is not looked at
-            load(&mut engines, lane, fresh.unwrap_or(job));
+            if let Some(next) = series[s].get(point + 1) {
+                // from a lost number nothing can go on
+                put(&mut engines, lane, next, settled != Settled::Lost);
+                *slot = Slot::new(Some((s, point + 1)));
+                continue;
+            }
+            *slot = Slot::new(waiting.next().map(|s| (s, 0)));
+            // a lane without a series goes on with a sound engine: what it gives is not looked at
+            put(&mut engines, lane, &series[slot.at.map_or(s, |(s, _)| s)][0], false);
         }
     }
-    results.into_iter().flatten().collect()
+    results
 }
 
 /// What each cylinder of the engine in a lane did, or of that in this one and the next.
@@ -182,21 +197,24 @@ fn change(a: &CycleTotals, b: &CycleTotals) -> f64 {
     work.max(air)
 }
 
-pub(super) fn judge(history: &[CycleTotals], settle: &Settle) -> Option<(Settled, f64, CycleTotals)> {
+/// Whether the last of these cycles is the result, and how far it is off the one before. `on` where they began from a
+/// neighbouring point that had settled: one cycle less is enough.
+pub(super) fn judge(history: &[CycleTotals], settle: &Settle, on: bool) -> Option<(Settled, f64, CycleTotals)> {
+    let fewer = usize::from(on);
     let n = history.len();
     let last = &history[n - 1];
     let finite = |t: &CycleTotals| t.cylinders.iter().all(|c| c.work_j.is_finite() && c.air_kg.is_finite());
     if !finite(last) {
         return Some((Settled::Lost, f64::NAN, last.clone()));
     }
-    if n < settle.least.max(2) {
+    if n < (settle.least - fewer).max(2) {
         return None;
     }
     let now = change(&history[n - 2], last);
     if now < settle.change {
         return Some((Settled::Same, now, last.clone()));
     }
-    if n >= 4 {
+    if n >= 4 - fewer {
         // Each cycle comes nearer by about the same share: what is still to come is a geometric series.
         let nearer = now / change(&history[n - 3], &history[n - 2]);
         if nearer < 0.3 && now * nearer / (1.0 - nearer) < 0.3 * settle.change {
@@ -218,26 +236,28 @@ pub(super) fn judge(history: &[CycleTotals], settle: &Settle) -> Option<(Settled
 pub enum Lanes {
     /// One in double precision: the reference.
     Double,
+    /// Four in double precision.
+    FourDouble,
     /// Eight in single precision.
     Eight,
     /// Sixteen in single precision, where the machine has instructions of that width; else eight.
     Sixteen,
 }
 
-/// [`run`] with the lanes named.
+/// [`run`] with the lanes named; on a machine without wide instructions it is double precision, one by one.
 pub fn run_on(
     layout: &Arc<Layout>,
     halves: Option<&Halves>,
-    jobs: &[Arc<Sizes>],
+    series: &[Vec<Arc<Sizes>>],
     heat: HeatModel,
     settle: &Settle,
     lanes: Lanes,
-    lockstep: bool,
-) -> Vec<Ran> {
-    use crate::lane::{F32x8, F32x16, has_256, has_512};
+) -> Vec<Vec<Ran>> {
+    use crate::lane::{F32x8, F32x16, F64x4, has_256, has_512};
     match lanes {
-        Lanes::Sixteen if has_512() => run::<F32x16>(layout, halves, jobs, heat, settle, lockstep),
-        Lanes::Eight | Lanes::Sixteen if has_256() => run::<F32x8>(layout, halves, jobs, heat, settle, lockstep),
-        Lanes::Double | Lanes::Eight | Lanes::Sixteen => run::<f64>(layout, halves, jobs, heat, settle, lockstep),
+        Lanes::Sixteen if has_512() => run::<F32x16>(layout, halves, series, heat, settle),
+        Lanes::Eight | Lanes::Sixteen if has_256() => run::<F32x8>(layout, halves, series, heat, settle),
+        Lanes::FourDouble if has_256() => run::<F64x4>(layout, halves, series, heat, settle),
+        _ => run::<f64>(layout, halves, series, heat, settle),
     }
 }

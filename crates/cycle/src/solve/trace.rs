@@ -81,7 +81,7 @@ pub fn trace(made: &Assembled, cylinder: usize, heat: HeatModel, settle: &Settle
     let settled = loop {
         step_until_one(&mut engines, &mut done);
         history.push(engines.take_totals(0));
-        if let Some((settled, ..)) = judge(&history, settle) {
+        if let Some((settled, ..)) = judge(&history, settle, false) {
             break settled;
         }
     };

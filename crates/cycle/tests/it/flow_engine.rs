@@ -16,8 +16,8 @@ fn made(parts: &EngineParts, operating: &Operating) -> Assembled {
 fn run(parts: &EngineParts, rpm: &[f64], lanes: Lanes) -> Vec<Ran> {
     let made: Vec<Assembled> = rpm.iter().map(|r| made(parts, &Operating::full_load(*r))).collect();
     let layout = Arc::new(made[0].layout.clone());
-    let jobs: Vec<_> = made.into_iter().map(|m| Arc::new(m.sizes)).collect();
-    run_on(&layout, None, &jobs, HeatModel::Woschni, &Settle::USUAL, lanes, false)
+    let jobs: Vec<_> = made.into_iter().map(|m| vec![Arc::new(m.sizes)]).collect();
+    run_on(&layout, None, &jobs, HeatModel::Woschni, &Settle::USUAL, lanes).into_iter().flatten().collect()
 }
 
 fn work(ran: &Ran) -> f64 {
