@@ -1,13 +1,13 @@
 //! How an engine idles: residual gas by a correlation, and the spread from cycle to cycle.
 //!
 //! Residual: Fox, Cheng and Heywood (SAE 931025, 1993, from memory) beside what the cycle itself computes; the two
-//! should agree within a few points at part load, and the correlation is outside its range under boost.
+//! agree within about five points at part load up to 1,500 rpm, and the correlation is outside its range under boost.
 //! Spread: early burning that takes long scatters. Model: the angle of half burned scatters by a share of the angle
 //! from spark to 10 %, and torque falls off with the square of that, far from the summit by less; beside it the burned
 //! mass scatters a little. The shares are set by common practice (1 to 2 % spread at a good full load, about 10 % where
 //! an idle is called rough), no source; a published relation was looked for and none found. What the model's own cycle
-//! loses at idle when it burns later is 1 to 2 % a degree at 40 to 60 degrees after top dead centre, where this form
-//! has 1.8 to 2.2. The number ranks builds, it does not predict a reading.
+//! loses at idle when it burns later is 0.7 to 1.9 % of gross work a degree, half burned 20 to 80 degrees after top dead
+//! centre, where this form has 0.9 to 2.0. The number ranks builds, it does not predict a reading.
 
 /// Inputs of the residual correlation, SI and degrees.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -31,9 +31,6 @@ pub const ROUGH: f64 = 0.10;
 const LEAST: f64 = 0.001;
 const MOST: f64 = 0.33;
 const ROW: usize = 8;
-/// Change from cycle to cycle at which the first row and the rest count as settled.
-const ROUGHLY: f64 = 5e-3;
-const FINELY: f64 = 1e-3;
 /// Cycles in which an idle has to settle: a plenum takes long to fill through a throttle that is nearly shut.
 const MOST_CYCLES: usize = 60;
 
@@ -66,26 +63,28 @@ pub fn idle(parts: &EngineParts, constants: &Constants, rpm: f64) -> Result<Opti
         None => Phasing::Within { ca50_deg: IDLE_CA50_DEG, most_btdc_deg: constants.get("idle.spark_limit") },
     });
     let at = |throttle: f64| Operating { speed_rad_s, throttle, lambda: Some(1.0), phasing };
-    let run = |throttles: &[f64], change: f64| {
+    // Roughly: long cells, and settled within half a percent.
+    let run = |throttles: &[f64], roughly: bool| {
         let mut request = Request::at(throttles.iter().map(|&t| at(t)).collect()).quick();
-        request.settle = Settle { change, most: MOST_CYCLES, ..request.settle };
+        request.settle = Settle { most: MOST_CYCLES, ..if roughly { Settle::QUICK } else { Settle::USUAL } };
+        request.mesh = if roughly { request.mesh.times(2.0) } else { request.mesh };
         predict_parts(parts, constants, &request)
     };
     let carried_nm = constants.get("idle.accessories") * parts.displacement_m3 / (4.0 * PI);
     // The two neighbours in a row of throttles between which the torque to spare changes its sign.
-    let bracket = |low: f64, high: f64, change: f64| -> Result<Option<[(f64, f64); 2]>, PredictError> {
+    let bracket = |low: f64, high: f64, roughly: bool| -> Result<Option<[(f64, f64); 2]>, PredictError> {
         let row: Vec<f64> = (0..ROW).map(|i| low * (high / low).powf(i as f64 / (ROW - 1) as f64)).collect();
-        let points = run(&row, change)?.points;
+        let points = run(&row, roughly)?.points;
         let torque = |f: &Figures| f.torque_nm - carried_nm;
         let spare: Vec<(f64, f64)> =
             row.iter().zip(&points).filter_map(|(&t, p)| p.figures.as_ref().map(|f| (t, torque(f)))).collect();
         Ok(spare.windows(2).find(|w| w[0].1 <= 0.0 && w[1].1 > 0.0).map(|w| [w[0], w[1]]))
     };
-    let Some(rough) = bracket(LEAST, MOST, ROUGHLY)? else { return Ok(None) };
+    let Some(rough) = bracket(LEAST, MOST, true)? else { return Ok(None) };
     // A little beyond both, since they were found roughly.
-    let [low, high] = bracket(0.9 * rough[0].0, 1.1 * rough[1].0, FINELY)?.unwrap_or(rough);
+    let [low, high] = bracket(0.9 * rough[0].0, 1.1 * rough[1].0, false)?.unwrap_or(rough);
     let throttle = low.0 * (high.0 / low.0).powf(-low.1 / (high.1 - low.1));
-    let made = run(&[throttle], FINELY)?;
+    let made = run(&[throttle], false)?;
     let Some(figures) = made.points.into_iter().next().and_then(|p| p.figures) else { return Ok(None) };
     if !flames_arrive(parts, &figures) {
         return Ok(None);

@@ -54,20 +54,22 @@ fn residuals(text: &str, loads: &[(f64, f64)], valves: f64) -> Vec<(f64, f64)> {
 
 /// Residual gas against the correlation of Fox, Cheng and Heywood (`validation/cylinder_models`, from memory) within
 /// five points, for engines with one valve of each kind, where its overlap factor leaves no question: a short, a middling
-/// and a long overlap at 1,000 rpm, wherever the correlation stays below 0.4. The range that its authors measured is not known
-/// here; it cannot hold towards one half, since it adds what should share. Where the two part is in `docs/model.md`.
+/// and a long overlap, wherever the correlation stays below 0.4. The range that its authors measured is not known here; it
+/// cannot hold towards one half, since it adds what should share. The big-block at 1,500 rpm (eleven points low), an
+/// aircraft four (eleven) and every engine at 2,500 rpm (up to eighteen) are not in it: see `docs/model.md`.
 #[test]
 fn residual_at_part_load_is_that_of_the_correlation() {
     let engines = [
-        "validation/calibration_engines/na_pushrod_v8",
-        "examples/builds/marine-big-block",
-        "examples/builds/pushrod-v8",
+        ("validation/calibration_engines/na_pushrod_v8", &[1000.0, 1500.0][..]),
+        ("examples/builds/marine-big-block", &[1000.0]),
+        ("examples/builds/pushrod-v8", &[1000.0, 1500.0]),
     ];
-    let loads = [(1000.0, 0.01), (1000.0, 0.02), (1000.0, 0.04), (1000.0, 0.08)];
     let mut compared = 0;
-    for engine in engines {
+    for (engine, speeds) in engines {
         let text = text(engine);
         println!("{engine}, overlap factor {:.2} deg/m", overlap_deg_m(&text));
+        let loads: Vec<(f64, f64)> =
+            speeds.iter().flat_map(|&rpm| [0.01, 0.02, 0.04, 0.08].map(|throttle| (rpm, throttle))).collect();
         for (found, wanted) in residuals(&text, &loads, 1.0) {
             if wanted < 0.4 {
                 compared += 1;
@@ -75,7 +77,7 @@ fn residual_at_part_load_is_that_of_the_correlation() {
             }
         }
     }
-    assert!(compared >= 9, "{compared} points");
+    assert!(compared >= 15, "{compared} points");
 }
 
 /// Four valves: the correlation as it is quoted has one diameter and one lift area a side. As quoted the two agree within
