@@ -32,6 +32,13 @@ pub enum Phasing {
         /// The angle.
         deg: f64,
     },
+    /// Half burned at this angle, degrees after top dead centre, or later, so that the spark is no earlier than a limit.
+    Within {
+        /// The angle.
+        ca50_deg: f64,
+        /// Earliest spark, degrees before top dead centre.
+        most_btdc_deg: f64,
+    },
     /// Spark at this angle, degrees before top dead centre.
     Spark {
         /// The angle.
@@ -172,6 +179,9 @@ impl BurnPlan {
         let start_rad = match point.phasing {
             Phasing::Spark { btdc_deg } => lag - btdc_deg.to_radians(),
             Phasing::Ca50 { deg } => deg.to_radians() - to_half,
+            Phasing::Within { ca50_deg, most_btdc_deg } => {
+                (ca50_deg.to_radians() - to_half).max(lag - most_btdc_deg.to_radians())
+            }
             Phasing::KnockLimited { .. } => (point.burn.best_ca50_deg + later_deg).to_radians() - to_half,
             _ => point.burn.best_ca50_deg.to_radians() - to_half,
         };

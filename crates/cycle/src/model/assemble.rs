@@ -272,6 +272,7 @@ fn assemble_with(
         None => Phasing::KnockLimited { margin_deg: 0.0 },
     });
     let weight = constants.get("knock.octane_weight");
+    let (coolant_k, load) = (constants.get("cylinder.coolant_temperature"), intake::load_share(parts, operating));
     for own in &parts.cylinders {
         // the closing of the cycle before ends where the next begins
         let shut = (parts.intake_valve.closes_rad - 4.0 * PI, parts.exhaust_valve.opens_rad);
@@ -284,6 +285,7 @@ fn assemble_with(
             charge.clone(),
             constants,
         );
+        point.wall_k = point.wall_k.map(|full_k| intake::wall_k(full_k, coolant_k, load));
         point.crankcase_pa = parts.ambient.p_pa;
         point.octane = crate::knock::octane_index(parts.mixture.ron, parts.mixture.mon, weight);
         point.burn.flame_fuel = parts.mixture.flame_fuel;

@@ -1,6 +1,7 @@
 //! Ports, primaries, collectors and what is behind them.
 
 use super::assemble::Builder;
+use super::intake;
 use super::mesh::{Mesh, end_correction_m, pipe};
 use crate::duct::DuctSpec;
 use crate::end::Which;
@@ -26,6 +27,7 @@ pub(super) fn add(b: &mut Builder<'_>, mesh: &Mesh) -> Vec<usize> {
         b.set_scroll(scroll);
     }
     let n = parts.cylinders.len();
+    let wall_k = wall_of(b, exhaust.wall_k);
     let wall = |b: &Builder<'_>, spec: DuctSpec, wall_k: f64| DuctSpec {
         roughness_m: b.constants.get("duct.exhaust_roughness"),
         friction_factor: b.constants.get("duct.friction_factor"),
@@ -43,7 +45,7 @@ pub(super) fn add(b: &mut Builder<'_>, mesh: &Mesh) -> Vec<usize> {
             (1.5 * port, exhaust.primary_area_m2),
             (length + extra_m, exhaust.primary_area_m2),
         ];
-        wall(b, pipe(&places, cells), exhaust.wall_k)
+        wall(b, pipe(&places, cells), wall_k)
     };
     let to_valve = b.to_come();
     match &exhaust.joined {
@@ -82,7 +84,7 @@ pub(super) fn add(b: &mut Builder<'_>, mesh: &Mesh) -> Vec<usize> {
                     }
                     let cells = Mesh::cells(*secondary_m, mesh.exhaust_m, mesh.least / 2);
                     let places = [(0.0, *secondary_area_m2), (*secondary_m, *secondary_area_m2)];
-                    let spec = wall(b, pipe(&places, cells), exhaust.wall_k);
+                    let spec = wall(b, pipe(&places, cells), wall_k);
                     let ends = [Behind::Junction(junction), Behind::Junction(collector)];
                     b.pipe(Side::Exhaust, spec, ends, [[1.0; 2]; 2], fill);
                 }
@@ -91,6 +93,11 @@ pub(super) fn add(b: &mut Builder<'_>, mesh: &Mesh) -> Vec<usize> {
             pipes
         }
     }
+}
+
+/// Temperature of a pipe's wall at this load, K: pipes are cooled by the air around them.
+fn wall_of(b: &Builder<'_>, full_k: f64) -> f64 {
+    intake::wall_k(full_k, b.parts.ambient.t_k, intake::load_share(b.parts, b.operating))
 }
 
 /// The collector with what follows it.
@@ -108,7 +115,7 @@ fn behind(
         roughness_m: b.constants.get("duct.exhaust_roughness"),
         friction_factor: b.constants.get("duct.friction_factor"),
         heat_factor: b.constants.get("duct.exhaust_heat_factor"),
-        wall_k: exhaust.wall_k - 150.0,
+        wall_k: wall_of(b, exhaust.wall_k - 150.0),
         ..spec
     };
     let fill = (fill.0, fill.1 - 100.0);

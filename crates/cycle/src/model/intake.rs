@@ -6,6 +6,7 @@ use crate::duct::DuctSpec;
 use crate::parts::EngineParts;
 use crate::solve::layout::{Side, VolumeSize};
 use crate::solve::network::{At, Behind};
+use std::f64::consts::PI;
 
 /// Effective area of a throttle open to a share of its area, with what is before it: dynamic heads at the throttle's
 /// full area add, the last one is lost behind it.
@@ -13,6 +14,27 @@ pub(super) fn throttle_area_m2(parts: &EngineParts, operating: &Operating) -> f6
     let full = parts.intake.throttle_area_m2;
     let plate = operating.throttle.min(1.0) * full;
     (1.0 / (plate * plate) + parts.intake.entry_loss / (full * full)).sqrt().recip()
+}
+
+/// Share of the charge of full load at this speed that the throttle lets through, above 0 to 1: 1 at full load.
+///
+/// Model: an engine draws eight tenths of its displacement, a throttle passes at most its area at sound speed (0.58 of
+/// 345 m/s for the density in a choked throat); between the two a smooth passage.
+pub(super) fn load_share(parts: &EngineParts, operating: &Operating) -> f64 {
+    let drawn_m3_s = 0.8 * parts.displacement_m3 * operating.speed_rad_s / (4.0 * PI);
+    let share = |throttle: f64| {
+        let area = throttle_area_m2(parts, &Operating { throttle, ..*operating });
+        (1.0 + (drawn_m3_s / (area * 0.58 * 345.0)).powi(4)).powf(-0.25)
+    };
+    share(operating.throttle) / share(1.0)
+}
+
+/// Temperature of a wall at part load, K, from that at full load and that of what cools it.
+///
+/// Model: heat to a wall goes with the charge to the power 0.75 (Taylor and Toong, ASME 57-HT-17, 1957, from memory),
+/// and so does what the wall is warmer than what cools it. Left out: that the gas itself is a little cooler.
+pub(super) fn wall_k(full_k: f64, cooled_by_k: f64, load_share: f64) -> f64 {
+    cooled_by_k + (full_k - cooled_by_k) * load_share.powf(0.75)
 }
 
 /// Adds the intake side; gives the pipe of each cylinder, which ends at its valve.

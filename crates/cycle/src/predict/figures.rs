@@ -152,7 +152,8 @@ impl Figures {
             parts.ambient.t_k,
             vapour_pa(parts.ambient.p_pa, parts.ambient.water_per_dry_air),
         );
-        let manifold = t.manifold[0].is_finite().then_some(t.manifold);
+        // Without a manifold its sums stay at zero.
+        let manifold = (!parts.intake.individual && t.manifold[0].is_finite()).then_some(t.manifold);
         let charged = parts.charger.is_some();
         let exhaust_k = temperature_of(&sizes.charge, out_h / out_kg);
         let made = Self {
@@ -212,7 +213,7 @@ fn cylinders(parts: &EngineParts, ran: &Ran, swept_m3: f64) -> Option<Vec<Cylind
             t_evo_k: s.t_evo_k,
             t_max_k: s.t_max_k,
             t_unburned_k: s.t_unburned_max_k,
-            spread: cycle_spread(plan.duration_0_10_deg, plan.ca50_deg, plan.duration_10_90_deg),
+            spread: cycle_spread(plan.duration_0_10_deg, plan.ca50_deg),
         });
     }
     Some(found)

@@ -11,6 +11,7 @@ mod flow_rig;
 mod flow_steady;
 mod flow_waves;
 mod gas_state;
+mod idle;
 mod lanes;
 mod parts;
 mod rig;

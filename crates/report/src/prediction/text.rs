@@ -256,7 +256,10 @@ fn assumed(prediction: &Prediction) -> String {
 pub fn idle_text(idle: Option<&Idle>, rpm: f64, units: UnitSystem) -> String {
     let Some(idle) = idle else {
         let rpm = whole(rpm);
-        return format!("\nIdle\n  no throttle opening was found at which the engine holds {rpm} rpm without load\n");
+        return format!(
+            "\nIdle\n  does not idle at {rpm} rpm: no throttle opening carries its accessories with flames that arrive in \
+             time\n"
+        );
     };
     let vacuum = idle.vacuum_pa.map_or_else(
         || "no manifold".to_owned(),
@@ -270,7 +273,7 @@ pub fn idle_text(idle: Option<&Idle>, rpm: f64, units: UnitSystem) -> String {
     );
     let word = if idle.spread > ROUGH { "rough" } else { "smooth" };
     format!(
-        "\nIdle\n  at {} rpm without load: {vacuum}, throttle {} % open, {} % of the charge is residual gas\n  mean pressure \
+        "\nIdle\n  at {} rpm, turning its accessories: {vacuum}, throttle {} % open, {} % of the charge is residual gas\n  mean pressure \
          spreads by about {} % from cycle to cycle: {word} (above {} % is called rough; this number ranks builds)\n",
         whole(idle.rpm),
         digits(100.0 * idle.throttle, 1),
