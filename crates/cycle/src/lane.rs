@@ -149,7 +149,7 @@ pub trait Lane:
     /// Writes the number of lane `i`. Panics if `i` is not below [`Lane::WIDTH`].
     fn set(&mut self, i: usize, value: f64);
 
-    /// Puts the number of lane `i` of another into lane `k`. Panics outside the lanes.
+    /// Puts the number of lane `i` of another into lane `k`; both count on from the first lane beyond the last.
     fn take(&mut self, k: usize, from: &Self, i: usize);
 
     /// The sum with the lane beside: 0 with 1, 2 with 3 and so on, the same in both. A single lane stays as it is.

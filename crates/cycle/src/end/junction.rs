@@ -156,7 +156,7 @@ pub fn junction<L: Lane>(
         yielding += per_c;
     }
     let mut p = top / yielding;
-    let steps = if L::EPSILON < 1e-10 { 25 } else { 2 };
+    let steps = if L::EPSILON < 1e-10 { 25 } else { 1 };
     let mut mix = Mixed { m: zero, h: zero, v2: zero, burned: zero, fuel: zero };
     for n in 0..=steps {
         p = p.max(L::splat(1000.0));

@@ -8,8 +8,8 @@
 //!
 //! The unknown is the velocity at the face. A closed form for constant density starts it, Newton steps on the
 //! difference of the squared mass fluxes (smooth both near shut and near no pressure difference) finish it, held
-//! within zero and the velocity at which the pressures are equal. Single precision takes three steps, double as many
-//! as it needs.
+//! within zero and the velocity at which the pressures are equal. Single precision takes two steps, from the velocity of
+//! the step of time before where that is near, double as many as it needs.
 
 use super::wave::Wave;
 use super::{Face, Vessel};
@@ -17,7 +17,7 @@ use crate::duct::state::Full;
 use crate::lane::{Lane, LaneMask};
 
 const STEPS_DOUBLE: usize = 40;
-const STEPS_SINGLE: usize = 3;
+const STEPS_SINGLE: usize = 2;
 
 /// x^k for x from 0.4 to 1 and k below 0.5, as `exp(k ln x)`.
 #[inline(always)]
@@ -43,8 +43,12 @@ fn critical_ratio<L: Lane>(gamma: L) -> L {
 #[inline(always)]
 pub fn orifice<L: Lane>(end: &Full<L>, outward: L, vessel: &Vessel<L>, share_in: L, share_out: L) -> Face<L> {
     let into_pipe = vessel.p.gt(Wave::of(end).reached(outward).p);
-    let out = if into_pipe.all() { None } else { Some(leaving(end, outward, vessel.p, share_out)) };
-    let inn = if into_pipe.any() { Some(entering(end, outward, vessel, share_in)) } else { None };
+    let out = if into_pipe.all() { None } else { Some(leaving(end, outward, vessel.p, share_out, L::zero())) };
+    let inn = if into_pipe.any() { Some(entering(end, outward, vessel, share_in, L::zero())) } else { None };
+    // nothing is known from before, so that single precision looks twice
+    let single = L::EPSILON > 1e-10;
+    let out = out.map(|f| if single { leaving(end, outward, vessel.p, share_out, f.v) } else { f });
+    let inn = inn.map(|f| if single { entering(end, outward, vessel, share_in, -f.v) } else { f });
     match (inn, out) {
         (Some(inn), Some(out)) => {
             let pick = |a, b| L::select(into_pipe, a, b);
@@ -78,10 +82,17 @@ fn settled<L: Lane>(step: L, of: L) -> bool {
     step.abs().le(L::splat(64.0 * L::EPSILON) * of + L::splat(1e-9)).all()
 }
 
-/// Flow into the pipe, where the vessel's pressure is above that of the stopped gas. Of `end` pressure, density, sound and
+/// The start of the search: a velocity known from before, where it is near the estimate from above, else that.
+#[inline(always)]
+fn near<L: Lane>(most: L, guess: L) -> L {
+    L::select(guess.gt(L::splat(0.5) * most), guess.min(most), most)
+}
+
+/// Flow into the pipe, where the vessel's pressure is above that of the stopped gas. `guess` is the velocity at the face,
+/// m/s into the pipe, a step of time before, or zero. Of `end` pressure, density, sound and
 /// ratio of heats are used.
 #[inline(always)]
-pub fn entering<L: Lane>(end: &Full<L>, outward: L, vessel: &Vessel<L>, share: L) -> Face<L> {
+pub fn entering<L: Lane>(end: &Full<L>, outward: L, vessel: &Vessel<L>, share: L, guess: L) -> Face<L> {
     let wave = &Wave::of(end);
     let stopped_p = wave.reached(outward).p;
     let (one, two, zero) = (L::one(), L::splat(2.0), L::zero());
@@ -108,7 +119,7 @@ pub fn entering<L: Lane>(end: &Full<L>, outward: L, vessel: &Vessel<L>, share: L
     let most_mass = share * critical * (gamma + one) * L::splat(0.5) * (scale * (one - two / (gamma + one))).sqrt();
     let s4 = L::splat(4.0) * first.slope * most_mass * rt0;
     v = v.min(two * most_mass * rt0 / (stopped_p + (stopped_p * stopped_p + s4).sqrt()));
-    v = v.min(most);
+    v = near(v.min(most), guess);
     let mut reached = first;
     let mut t = t0;
     let mut rho = rho0;
@@ -150,9 +161,9 @@ pub fn entering<L: Lane>(end: &Full<L>, outward: L, vessel: &Vessel<L>, share: L
     Face { mass: -(rho * v), h0: vessel.h, p, v: -v, t, yb: vessel.yb, yf: vessel.yf }
 }
 
-/// Flow out of the pipe into a vessel of the pressure `vessel_p`, where that is not above the pressure of the stopped gas.
+/// Flow out of the pipe (so is `guess`, see [`entering`]) into a vessel of the pressure `vessel_p`, where that is not above the pressure of the stopped gas.
 #[inline(always)]
-pub fn leaving<L: Lane>(end: &Full<L>, outward: L, vessel_p: L, share: L) -> Face<L> {
+pub fn leaving<L: Lane>(end: &Full<L>, outward: L, vessel_p: L, share: L, guess: L) -> Face<L> {
     let wave = &Wave::of(end);
     let stopped_p = wave.reached(outward).p;
     let (one, two, zero) = (L::one(), L::splat(2.0), L::zero());
@@ -168,7 +179,7 @@ pub fn leaving<L: Lane>(end: &Full<L>, outward: L, vessel_p: L, share: L) -> Fac
     // choked from the pressure of the stopped gas: an upper bound as well
     let critical_density = L::splat(0.5459) + L::splat(0.0629) * gamma;
     v = v.min(share * critical_density * (two * gamma / (gamma + one) * stopped_p * end.inv_rho).sqrt());
-    v = v.min(most);
+    v = near(v.min(most), guess);
     let steps = if L::EPSILON < 1e-10 { STEPS_DOUBLE } else { STEPS_SINGLE };
     let mut p = stopped_p;
     let mut rho = end.rho;

@@ -183,7 +183,7 @@ macro_rules! wide {
             }
             #[inline(always)]
             fn take(&mut self, k: usize, from: &Self, i: usize) {
-                self.0[k] = from.0[i];
+                self.0[k % $n] = from.0[i % $n];
             }
             #[inline(always)]
             fn with_neighbour(self) -> Self {

@@ -22,18 +22,20 @@ pub enum Precision {
     Double,
 }
 
+/// For each series the indices of its points.
+type Series = Vec<Vec<usize>>;
+
 /// Series of one layout that share lanes.
 struct Batch {
     layout: Arc<Layout>,
     halves: Option<Arc<Halves>>,
-    /// For each series the indices of its points.
-    series: Vec<Vec<usize>>,
+    series: Series,
     lanes: Lanes,
 }
 
 /// Indices of series by layout, in the order in which they are met.
-fn groups(made: &[Assembled], series: Vec<Vec<usize>>) -> Vec<(Arc<Layout>, Vec<Vec<usize>>)> {
-    let mut groups: Vec<(Arc<Layout>, Vec<Vec<usize>>)> = Vec::new();
+fn groups(made: &[&Assembled], series: Series) -> Vec<(Arc<Layout>, Series)> {
+    let mut groups: Vec<(Arc<Layout>, Series)> = Vec::new();
     for one in series {
         let Some(&first) = one.first() else { continue };
         match groups.iter_mut().find(|(layout, _)| **layout == made[first].layout) {
@@ -44,8 +46,8 @@ fn groups(made: &[Assembled], series: Vec<Vec<usize>>) -> Vec<(Arc<Layout>, Vec<
     groups
 }
 
-fn run_batches(made: &[Assembled], heat: HeatModel, settle: &Settle, batches: Vec<Batch>) -> Vec<Ran> {
-    let done: Vec<(Vec<Vec<usize>>, Vec<Vec<Ran>>)> = batches
+fn run_batches(made: &[&Assembled], heat: HeatModel, settle: &Settle, batches: Vec<Batch>) -> Vec<Ran> {
+    let done: Vec<(Series, Vec<Vec<Ran>>)> = batches
         .into_par_iter()
         .with_max_len(1)
         .map(|batch| {
@@ -66,10 +68,11 @@ fn run_batches(made: &[Assembled], heat: HeatModel, settle: &Settle, batches: Ve
 
 /// Runs all, each from nothing; results are in their order.
 pub fn run_many(made: &[Assembled], heat: HeatModel, settle: &Settle, precision: Precision) -> Vec<Ran> {
+    let made: Vec<&Assembled> = made.iter().collect();
     // Engines of like speed take like steps; slow ones take the most: they go first and together.
     let mut order: Vec<usize> = (0..made.len()).collect();
     order.sort_by(|a, b| made[*a].sizes.speed_rad_s.total_cmp(&made[*b].sizes.speed_rad_s));
-    let groups = groups(made, order.into_iter().map(|i| vec![i]).collect());
+    let groups = groups(&made, order.into_iter().map(|i| vec![i]).collect());
     let cores = rayon::current_num_threads().max(1);
     let mut batches = Vec::new();
     for (layout, members) in &groups {
@@ -91,7 +94,7 @@ pub fn run_many(made: &[Assembled], heat: HeatModel, settle: &Settle, precision:
             batches.push(Batch { layout: layout.clone(), halves: halves.clone(), series: chunk.to_vec(), lanes });
         }
     }
-    run_batches(made, heat, settle, batches)
+    run_batches(&made, heat, settle, batches)
 }
 
 /// Runs many designs, each at several operating points; results are in their order. A design's fastest point starts from
@@ -102,8 +105,8 @@ pub fn run_designs(
     settle: &Settle,
     precision: Precision,
 ) -> Vec<Vec<Ran>> {
-    let made: Vec<Assembled> = designs.iter().flatten().cloned().collect();
-    let mut series: Vec<Vec<usize>> = Vec::new();
+    let made: Vec<&Assembled> = designs.iter().flatten().collect();
+    let mut series = Series::new();
     let mut start = 0;
     for design in designs {
         let mut own: Vec<usize> = (start..start + design.len()).collect();
@@ -119,10 +122,15 @@ pub fn run_designs(
     let cores = rayon::current_num_threads().max(1);
     let mut batches = Vec::new();
     for (layout, members) in groups(&made, series) {
-        // as many designs to a core as its lanes take in whole rounds
-        let rounds = members.len().div_ceil(16 * cores);
-        for chunk in members.chunks(16 * rounds) {
-            batches.push(Batch { layout: layout.clone(), halves: None, series: chunk.to_vec(), lanes });
+        // neighbours in the list take about as long: they are dealt out among the cores, to and fro
+        let queues = cores.min(members.len().div_ceil(16)).max(1);
+        let mut dealt = vec![Series::new(); queues];
+        for (n, one) in members.into_iter().enumerate() {
+            let k = n % (2 * queues);
+            dealt[if k < queues { k } else { 2 * queues - 1 - k }].push(one);
+        }
+        for series in dealt {
+            batches.push(Batch { layout: layout.clone(), halves: None, series, lanes });
         }
     }
     let mut ran = run_batches(&made, heat, settle, batches).into_iter();

@@ -4,8 +4,8 @@
 //! 720°. Cylinder and volume are met half a step ahead of their state, by what the step before did, so that the flow
 //! between them and the pipes is of second order in time.
 
-use super::kernels::{MovePiston, ShowCylinders};
-use super::layout::{Control, Layout, Side, Sizes};
+use super::kernels::{AddNetwork, MovePistons, Pass, ShowCylinders};
+use super::layout::{Control, Layout, Side, Sizes, ValveLayout};
 use super::network::{At, Network};
 use super::totals::{CycleTotals, Totals};
 use crate::cylinder::{Cylinder, CylinderSpec, Exchange, HeatModel};
@@ -49,6 +49,9 @@ pub struct Engines<L: Lane> {
     phase_cos: Vec<L>,
     phases: Vec<Vec<f64>>,
     before: Vec<(L, L, L)>,
+    thetas: Vec<L>,
+    /// For each valve its cylinder, whether it is an intake valve, and its place among the network's ends.
+    valve_places: Vec<(usize, bool, usize)>,
     exchanges: Vec<Exchange<L>>,
     sizes: Vec<Option<Arc<Sizes>>>,
     controls: Vec<Control>,
@@ -109,6 +112,8 @@ impl<L: Lane> Engines<L> {
                 reverse: vec![1.0; L::WIDTH],
             })
             .collect();
+        let place = |v: &ValveLayout| net.place(v.pipe, v.which).map(|p| (v.cylinder, v.side == Side::Intake, p));
+        let valve_places = layout.valves.iter().filter_map(place).collect();
         let n = layout.cylinders;
         Self {
             layout: layout.clone(),
@@ -121,6 +126,8 @@ impl<L: Lane> Engines<L> {
             phase_cos: vec![s(1.0); n],
             phases: vec![vec![0.0; L::WIDTH]; n],
             before: vec![(s(1e5), s(300.0), s(0.0)); n],
+            thetas: vec![s(0.0); n],
+            valve_places,
             exchanges: vec![Exchange::none(); n],
             sizes: vec![None; L::WIDTH],
             controls: vec![first.control; L::WIDTH],
@@ -323,55 +330,45 @@ impl<L: Lane> Engines<L> {
             vessels: &mut self.net.outside,
         });
         self.set_valves(&next);
-        for exchange in &mut self.exchanges {
-            *exchange = Exchange::none();
-        }
-        let inv_dt = dt.recip();
         self.net.keep_reservoirs();
-        let (exchanges, flows, valves) = (&mut self.exchanges, &mut self.valve_flow, &self.valves);
         self.rate_before = self.rate;
-        self.rate = self.net.step(dt, |cylinder, pipe, m, h0, yb, yf| {
-            let zero = L::zero();
-            let x = &mut exchanges[cylinder];
-            let (inn, out) = (m.max(zero), (-m).max(zero));
-            x.in_m += inn;
-            x.in_yb_m += inn * yb;
-            x.in_yf_m += inn * yf;
-            x.in_h += inn * h0;
-            x.out_m += out;
-            x.out_h += out * h0;
-            // of a cylinder's two valves the pipe says which
-            for (v, valve) in valves.iter().enumerate() {
-                if valve.pipe == pipe && valve.cylinder == cylinder {
-                    flows[v] = m * inv_dt;
-                    if valve.intake {
-                        x.fresh_in_m += inn * (L::one() - yb - yf);
-                        x.fresh_in_yf_m += inn * yf;
-                    }
-                }
-            }
+        self.rate = self.net.step(dt);
+        L::widest(Pass {
+            valves: &self.valve_places,
+            passed: &self.net.passed(),
+            inv_dt: dt.recip(),
+            exchanges: &mut self.exchanges,
+            flows: &mut self.valve_flow,
         });
         self.overrun = self.overrun.max(self.rate * dt);
         self.charge(dt);
         self.move_pistons(dt, &next);
-        self.totals.add_network(&self.net, &self.layout, dt);
+        L::widest(AddNetwork { totals: &mut self.totals, net: &self.net, layout: &self.layout, dt });
         self.theta.copy_from_slice(&next[..L::WIDTH]);
     }
 
     /// Openings of the valves in the middle of the step.
     fn set_valves(&mut self, next: &[f64; 64]) {
-        for v in 0..self.valves.len() {
-            let valve = &self.valves[v];
-            let (mut meant, mut other) = (L::zero(), L::zero());
-            for i in 0..L::WIDTH {
-                let middle = 0.5 * (self.theta[i] + next[i]);
-                let mut deg = (middle - self.phases[valve.cylinder][i]) * (180.0 / PI);
-                if deg < 0.0 {
-                    deg += 720.0;
+        let mut of = None;
+        let mut at = [(0usize, 0.0f64); 64];
+        for valve in &self.valves {
+            // a cylinder's valves follow each other and stand at the same angle
+            if of != Some(valve.cylinder) {
+                of = Some(valve.cylinder);
+                let phases = &self.phases[valve.cylinder][..L::WIDTH];
+                for (i, at) in at[..L::WIDTH].iter_mut().enumerate() {
+                    let mut deg = (0.5 * (self.theta[i] + next[i]) - phases[i]) * (180.0 / PI);
+                    if deg < 0.0 {
+                        deg += 720.0;
+                    }
+                    let k = (deg as i32).clamp(0, 719);
+                    *at = (k as usize, deg - f64::from(k));
                 }
-                let k = (deg as usize).min(719);
+            }
+            let (mut meant, mut other) = (L::zero(), L::zero());
+            for (i, (k, rest)) in at[..L::WIDTH].iter().enumerate() {
                 let table = &valve.tables[i];
-                let share = table[k] + (table[k + 1] - table[k]) * (deg - k as f64);
+                let share = table[*k] + (table[*k + 1] - table[*k]) * rest;
                 meant.set(i, share);
                 other.set(i, share * valve.reverse[i]);
             }
@@ -413,8 +410,7 @@ impl<L: Lane> Engines<L> {
             cos.set(i, c);
         }
         for c in 0..self.cylinders.len() {
-            let (ps, pc) = (self.phase_sin[c], self.phase_cos[c]);
-            let theta = L::from_fn(|i| {
+            for i in 0..L::WIDTH {
                 let mut own = next[i] - self.phases[c][i];
                 if own >= 2.0 * PI {
                     own -= CYCLE_RAD;
@@ -422,25 +418,22 @@ impl<L: Lane> Engines<L> {
                 if own < -2.0 * PI {
                     own += CYCLE_RAD;
                 }
-                own
-            });
-            let from = self.cylinders[c].theta;
-            let parts = L::widest(MovePiston {
-                cylinder: &mut self.cylinders[c],
-                spec: &self.specs[c],
-                gas: &self.gas,
-                theta,
-                sin: sin * pc - cos * ps,
-                cos: cos * pc + sin * ps,
-                dt,
-                flow: &self.exchanges[c],
-            });
-            // strokes of gas exchange: after the lower dead centre that follows firing, and before the one before it
-            let pi = L::splat(PI);
-            let middle = L::splat(0.5) * (from + theta);
-            let exchange = L::select(middle.abs().gt(pi), parts.work, L::zero());
-            self.totals.add_cylinder(c, &parts, exchange, &self.exchanges[c]);
+                self.thetas[c].set(i, own);
+            }
         }
+        L::widest(MovePistons {
+            cylinders: &mut self.cylinders,
+            specs: &self.specs,
+            gas: &self.gas,
+            thetas: &self.thetas,
+            phase_sin: &self.phase_sin,
+            phase_cos: &self.phase_cos,
+            sin,
+            cos,
+            dt,
+            flows: &self.exchanges,
+            totals: &mut self.totals,
+        });
     }
 
     /// Totals of the cycle that lane `i` has come to the end of; the lane goes on with its next cycle.

@@ -97,7 +97,7 @@ impl Halves {
                 pieces.push(root);
             }
         }
-        if pieces.len() < 2 || pieces.len() % 2 != 0 {
+        if pieces.len() < 2 || !pieces.len().is_multiple_of(2) {
             return None;
         }
         let half_of = |i: usize| pieces.iter().position(|p| *p == sets.root(i)).map(|p| 2 * p / pieces.len());

@@ -1,7 +1,10 @@
 //! The pieces of a step that run on wide instructions, each as a call of its own.
 
+use super::layout::Layout;
+use super::network::{At, Network, Passed, Pipe};
 use super::packed::Place;
-use crate::cylinder::{Cylinder, CylinderSpec, Exchange, StepParts};
+use super::totals::Totals;
+use crate::cylinder::{Cylinder, CylinderSpec, Exchange};
 use crate::duct::flux::EndFlux;
 use crate::duct::state::Full;
 use crate::duct::sweep::{Room, Swept, end_points, sweep};
@@ -13,6 +16,7 @@ use crate::end::volume::{Gain, Volume};
 use crate::end::{Face, Vessel, outward};
 use crate::gas_state::two_range::CylinderGas;
 use crate::lane::{Kernel, Lane, apart};
+use std::f64::consts::PI;
 
 pub(super) struct Sweep<'a, L: Lane> {
     pub gas: &'a Gas<L>,
@@ -76,13 +80,14 @@ pub(super) struct Enter<'a, L: Lane> {
     pub outward: L,
     pub vessel: &'a Vessel<L>,
     pub share: L,
+    pub guess: L,
 }
 
 impl<L: Lane> Kernel for Enter<'_, L> {
     type Output = Face<L>;
     #[inline(always)]
     fn run(self) -> Face<L> {
-        entering(self.end, self.outward, self.vessel, self.share)
+        entering(self.end, self.outward, self.vessel, self.share, self.guess)
     }
 }
 
@@ -91,13 +96,14 @@ pub(super) struct Leave<'a, L: Lane> {
     pub outward: L,
     pub vessel_p: L,
     pub share: L,
+    pub guess: L,
 }
 
 impl<L: Lane> Kernel for Leave<'_, L> {
     type Output = Face<L>;
     #[inline(always)]
     fn run(self) -> Face<L> {
-        leaving(self.end, self.outward, self.vessel_p, self.share)
+        leaving(self.end, self.outward, self.vessel_p, self.share, self.guess)
     }
 }
 
@@ -114,6 +120,78 @@ impl<L: Lane> Kernel for Meet<'_, L> {
     #[inline(always)]
     fn run(self) {
         junction(self.gas, self.branches, self.leaving, self.arms, self.faces);
+    }
+}
+
+/// Writes what has passed the ends with vessels behind them, in a step, into pipes and vessels.
+pub(super) struct Book<'a, L: Lane> {
+    pub places: &'a [Place],
+    pub faces: &'a [Face<L>],
+    pub dt: L,
+    pub pipes: &'a mut [Pipe<L>],
+    pub reservoirs: &'a mut [Gain<L>],
+    pub volumes: &'a mut [Gain<L>],
+    /// Mass out of the pipe, kg, for each place.
+    pub masses: &'a mut [L],
+}
+
+impl<L: Lane> Kernel for Book<'_, L> {
+    type Output = ();
+    #[inline(always)]
+    fn run(self) {
+        for i in 0..self.places.len() {
+            let i = apart(i);
+            let (place, face) = (&self.places[i], &self.faces[i]);
+            let end = &mut self.pipes[place.pipe].ends[place.side()];
+            end.last = face.end_flux(place.which);
+            let m = face.mass * end.area * self.dt;
+            self.masses[i] = m;
+            match place.at {
+                At::Reservoir(r) => self.reservoirs[r].add(m, face.h0, face.yb, face.yf),
+                At::Volume(v) => self.volumes[v].add(m, face.h0, face.yb, face.yf),
+                At::Outside(_) => {}
+            }
+        }
+    }
+}
+
+/// What a cylinder's valves passed in a step.
+pub(super) struct Pass<'a, L: Lane> {
+    /// For each valve its cylinder, whether it is an intake valve, and its place.
+    pub valves: &'a [(usize, bool, usize)],
+    pub passed: &'a Passed<'a, L>,
+    pub inv_dt: L,
+    pub exchanges: &'a mut [Exchange<L>],
+    /// Flow into the cylinder, kg/s, for each valve.
+    pub flows: &'a mut [L],
+}
+
+impl<L: Lane> Kernel for Pass<'_, L> {
+    type Output = ();
+    #[inline(always)]
+    fn run(self) {
+        let zero = L::zero();
+        for c in 0..self.exchanges.len() {
+            self.exchanges[apart(c)] = Exchange::none();
+        }
+        for v in 0..self.valves.len() {
+            let v = apart(v);
+            let (cylinder, intake, place) = self.valves[v];
+            let (m, face) = (self.passed.masses[place], &self.passed.faces[place]);
+            let x = &mut self.exchanges[cylinder];
+            let (inn, out) = (m.max(zero), (-m).max(zero));
+            x.in_m += inn;
+            x.in_yb_m += inn * face.yb;
+            x.in_yf_m += inn * face.yf;
+            x.in_h += inn * face.h0;
+            x.out_m += out;
+            x.out_h += out * face.h0;
+            if intake {
+                x.fresh_in_m += inn * (L::one() - face.yb - face.yf);
+                x.fresh_in_yf_m += inn * face.yf;
+            }
+            self.flows[v] = m * self.inv_dt;
+        }
     }
 }
 
@@ -204,22 +282,54 @@ impl<L: Lane> Kernel for ShowCylinders<'_, L> {
     }
 }
 
-pub(super) struct MovePiston<'a, L: Lane> {
-    pub cylinder: &'a mut Cylinder<L>,
-    pub spec: &'a CylinderSpec<L>,
+/// Carries all cylinders through a step, and sums up what they did.
+pub(super) struct MovePistons<'a, L: Lane> {
+    pub cylinders: &'a mut [Cylinder<L>],
+    pub specs: &'a [CylinderSpec<L>],
     pub gas: &'a CylinderGas<L>,
-    pub theta: L,
+    /// Angles of each at the end of the step.
+    pub thetas: &'a [L],
+    pub phase_sin: &'a [L],
+    pub phase_cos: &'a [L],
     pub sin: L,
     pub cos: L,
     pub dt: L,
-    pub flow: &'a Exchange<L>,
+    pub flows: &'a [Exchange<L>],
+    pub totals: &'a mut Totals<L>,
 }
 
-impl<L: Lane> Kernel for MovePiston<'_, L> {
-    type Output = StepParts<L>;
+impl<L: Lane> Kernel for MovePistons<'_, L> {
+    type Output = ();
     #[inline(always)]
-    fn run(self) -> StepParts<L> {
-        let v_new = self.spec.kinematics.volume(self.sin, self.cos);
-        self.cylinder.step(self.spec, self.gas, self.theta, v_new, self.dt, self.flow)
+    fn run(self) {
+        for c in 0..self.cylinders.len() {
+            let c = apart(c);
+            let (ps, pc) = (self.phase_sin[c], self.phase_cos[c]);
+            let (sin, cos) = (self.sin * pc - self.cos * ps, self.cos * pc + self.sin * ps);
+            let (cylinder, spec, theta) = (&mut self.cylinders[c], &self.specs[c], self.thetas[c]);
+            let v_new = spec.kinematics.volume(sin, cos);
+            let from = cylinder.theta;
+            let parts = cylinder.step(spec, self.gas, theta, v_new, self.dt, &self.flows[c]);
+            // strokes of gas exchange: after the lower dead centre that follows firing, and before the one before it
+            let middle = L::splat(0.5) * (from + theta);
+            let exchange = L::select(middle.abs().gt(L::splat(PI)), parts.work, L::zero());
+            self.totals.add_cylinder(c, &parts, exchange, &self.flows[c]);
+        }
+    }
+}
+
+/// Sums up what pipes, volumes and openings did in a step.
+pub(super) struct AddNetwork<'a, L: Lane> {
+    pub totals: &'a mut Totals<L>,
+    pub net: &'a Network<L>,
+    pub layout: &'a Layout,
+    pub dt: L,
+}
+
+impl<L: Lane> Kernel for AddNetwork<'_, L> {
+    type Output = ();
+    #[inline(always)]
+    fn run(self) {
+        self.totals.add_network(self.net, self.layout, self.dt);
     }
 }

@@ -4,7 +4,7 @@
 //! What stands at the far side of an end is a vessel: a reservoir that does not change, a volume of the network, or a
 //! vessel from outside (a cylinder), whose gains are handed back.
 
-use super::kernels::{Between, EndPoints, Fill, Meet, Show, Sweep};
+use super::kernels::{Between, Book, EndPoints, Fill, Meet, Show, Sweep};
 use super::packed::{Packed, Place, Vessels};
 use crate::duct::flux::{EndFlux, Flux};
 use crate::duct::state::Full;
@@ -119,10 +119,19 @@ pub struct Network<L: Lane> {
     volume_gains: Vec<Gain<L>>,
     points: Vec<[Full<L>; 2]>,
     packed: Packed<L>,
+    masses: Vec<L>,
+    shut: Vec<(usize, Which)>,
     room: Room<L>,
 }
 
-const WHICH: [Which; 2] = [Which::First, Which::Last];
+/// What passed ends with vessels behind them.
+#[derive(Debug, Clone, Copy)]
+pub struct Passed<'a, L> {
+    /// Mass of the step out of the pipe, kg.
+    pub masses: &'a [L],
+    /// Enthalpy and shares of it, and the rest of the face; where mass went into the pipe these are the vessel's own.
+    pub faces: &'a [Face<L>],
+}
 
 impl<L: Lane> Network<L> {
     /// An empty network.
@@ -143,6 +152,8 @@ impl<L: Lane> Network<L> {
             volume_gains: Vec::new(),
             points: Vec::new(),
             packed: Packed::new(),
+            masses: Vec::new(),
+            shut: Vec::new(),
             room: Room::new(&gas, 0),
         }
     }
@@ -172,8 +183,13 @@ impl<L: Lane> Network<L> {
         });
         let index = self.pipes.len() - 1;
         for (behind, which) in [(first, Which::First), (last, Which::Last)] {
-            if let Behind::Vessel(at) = behind {
-                self.packed.places.push(Place { pipe: index, which, at });
+            match behind {
+                Behind::Vessel(at) => {
+                    self.packed.places.push(Place { pipe: index, which, at });
+                    self.masses.push(L::zero());
+                }
+                Behind::Closed => self.shut.push((index, which)),
+                Behind::Junction(_) => {}
             }
             if let Behind::Junction(j) = behind {
                 while self.meetings.len() <= j {
@@ -252,10 +268,8 @@ impl<L: Lane> Network<L> {
         rate
     }
 
-    /// One step. `gains` receives, for each end that a vessel from outside stands behind, what it gained:
-    /// `gains(index, mass, enthalpy per mass, yb, yf)` with the mass of the step, kg, negative for a loss (enthalpy
-    /// and shares are then the vessel's own). Returns the greatest (|u| + c)/dx met, 1/s.
-    pub fn step(&mut self, dt: L, mut gains: impl FnMut(usize, usize, L, L, L, L)) -> L {
+    /// One step. What vessels from outside gained is in [`Network::passed`]. Returns the greatest (|u| + c)/dx met, 1/s.
+    pub fn step(&mut self, dt: L) -> L {
         let gas = &self.gas;
         L::widest(Show {
             gas,
@@ -270,7 +284,7 @@ impl<L: Lane> Network<L> {
             L::widest(EndPoints { gas, cells, shapes, duct: &pipe.shape, ghosts, dt, to });
         }
         self.meet();
-        self.solve_ends(dt, &mut gains);
+        self.solve_ends(dt);
         for (gain, _) in self.volume_gains.iter_mut().zip(&self.shared).filter(|(_, shared)| **shared) {
             *gain = gain.with_neighbour();
         }
@@ -306,34 +320,33 @@ impl<L: Lane> Network<L> {
         }
     }
 
-    fn solve_ends(&mut self, dt: L, gains: &mut impl FnMut(usize, usize, L, L, L, L)) {
-        let mut packed = std::mem::replace(&mut self.packed, Packed::new());
+    fn solve_ends(&mut self, dt: L) {
         let vessels = Vessels { reservoirs: &self.reservoirs, volumes: &self.volume_vessels, outside: &self.outside };
-        packed.solve(&self.pipes, &self.points, &vessels);
-        let mut solved = packed.faces.iter();
-        for p in 0..self.pipes.len() {
-            for (side, which) in WHICH.into_iter().enumerate() {
-                let end = &mut self.pipes[p].ends[side];
-                match end.behind {
-                    Behind::Junction(_) => {}
-                    Behind::Closed => {
-                        let full = &self.points[p][side];
-                        end.last = closed(full, outward(full, which)).end_flux(which);
-                    }
-                    Behind::Vessel(at) => {
-                        let Some(face) = solved.next() else { continue };
-                        end.last = face.end_flux(which);
-                        let m = face.mass * end.area * dt;
-                        match at {
-                            At::Reservoir(i) => self.reservoir_gains[i].add(m, face.h0, face.yb, face.yf),
-                            At::Volume(i) => self.volume_gains[i].add(m, face.h0, face.yb, face.yf),
-                            At::Outside(i) => gains(i, p, m, face.h0, face.yb, face.yf),
-                        }
-                    }
-                }
-            }
+        self.packed.solve(&self.pipes, &self.points, &vessels);
+        L::widest(Book {
+            places: &self.packed.places,
+            faces: &self.packed.faces,
+            dt,
+            pipes: &mut self.pipes,
+            reservoirs: &mut self.reservoir_gains,
+            volumes: &mut self.volume_gains,
+            masses: &mut self.masses,
+        });
+        for &(pipe, which) in &self.shut {
+            let full = &self.points[pipe][usize::from(which == Which::Last)];
+            self.pipes[pipe].ends[usize::from(which == Which::Last)].last =
+                closed(full, outward(full, which)).end_flux(which);
         }
-        self.packed = packed;
+    }
+
+    /// What passed the ends with vessels behind them in the last step.
+    pub fn passed(&self) -> Passed<'_, L> {
+        Passed { masses: &self.masses, faces: &self.packed.faces }
+    }
+
+    /// Index among them of an end of a pipe; `None` where no vessel stands behind it.
+    pub fn place(&self, pipe: usize, which: Which) -> Option<usize> {
+        self.packed.places.iter().position(|p| p.pipe == pipe && p.which == which)
     }
 
     fn open(&mut self, dt: L) {

@@ -83,7 +83,7 @@ impl<L: Lane> Packed<L> {
             }
         }
         let (mut end, mut vessel) = (points[first.pipe][first.side()], *vessels.at(first.at));
-        let (mut out, mut share) = (zero, zero);
+        let (mut out, mut share, mut guess) = (zero, zero, zero);
         for chunk in self.entering.chunks(L::WIDTH) {
             for k in 0..L::WIDTH {
                 // places beyond the last repeat it
@@ -97,13 +97,16 @@ impl<L: Lane> Packed<L> {
                 end.c.take(k, &from.c, i);
                 end.at.u.take(k, &from.at.u, i);
                 out.set(k, place.which.sign());
-                share.take(k, &place.end(pipes).share_in, i);
+                let own = place.end(pipes);
+                share.take(k, &own.share_in, i);
+                guess.take(k, &own.last.face.u, i);
                 vessel.p.take(k, &v.p, i);
                 vessel.t.take(k, &v.t, i);
                 vessel.r.take(k, &v.r, i);
                 vessel.gm1.take(k, &v.gm1, i);
             }
-            let face = L::widest(Enter { end: &end, outward: out * end.at.u, vessel: &vessel, share });
+            let face =
+                L::widest(Enter { end: &end, outward: out * end.at.u, vessel: &vessel, share, guess: -(out * guess) });
             for (k, (e, i)) in chunk.iter().enumerate() {
                 let (to, v) = (&mut self.faces[*e], vessels.at(self.places[*e].at));
                 to.mass.take(*i, &face.mass, k);
@@ -131,10 +134,13 @@ impl<L: Lane> Packed<L> {
                     end.poly.c[n].take(k, &from.poly.c[n], i);
                 }
                 out.set(k, place.which.sign());
-                share.take(k, &place.end(pipes).share_out, i);
+                let own = place.end(pipes);
+                share.take(k, &own.share_out, i);
+                guess.take(k, &own.last.face.u, i);
                 vessel.p.take(k, &vessels.at(place.at).p, i);
             }
-            let face = L::widest(Leave { end: &end, outward: out * end.at.u, vessel_p: vessel.p, share });
+            let face =
+                L::widest(Leave { end: &end, outward: out * end.at.u, vessel_p: vessel.p, share, guess: out * guess });
             for (k, (e, i)) in chunk.iter().enumerate() {
                 let to = &mut self.faces[*e];
                 to.mass.take(*i, &face.mass, k);

@@ -5,6 +5,8 @@ use cycle::constants::Constants;
 use cycle::cylinder::{HeatModel, Phasing};
 use cycle::model::{Assembled, Mesh, Operating, assemble};
 use cycle::parts::EngineParts;
+use cycle::predict::many::{Precision, run_designs, run_many};
+use cycle::solve::halves::Halves;
 use cycle::solve::run::{Lanes, Ran, Settle, Settled, run_on};
 use cycle::solve::trace;
 use std::sync::Arc;
@@ -106,14 +108,65 @@ fn a_halved_mesh_changes_little() {
     for rpm in [3000.0, 5500.0, 6800.0] {
         let on = |mesh: Mesh| {
             let made = assemble(&engine, &Operating::full_load(rpm), &mesh, Constants::shipped()).expect("an engine");
-            let jobs = [Arc::new(made.sizes)];
-            work(
-                &run_on(&Arc::new(made.layout), None, &jobs, HeatModel::Woschni, &Settle::USUAL, Lanes::Eight, false)
-                    [0],
-            )
+            let (layout, series) = (Arc::new(made.layout), [vec![Arc::new(made.sizes)]]);
+            work(&run_on(&layout, None, &series, HeatModel::Woschni, &Settle::USUAL, Lanes::Eight)[0][0])
         };
         let off = on(Mesh::USUAL) / on(Mesh::USUAL.halved()) - 1.0;
         println!("{rpm} rpm: {off:+.4}");
         assert!(off.abs() < 0.02, "{rpm} rpm: {off}");
     }
+}
+
+/// An engine in two lanes is the same engine: totals and cylinders agree with those of one lane, to what rounding in another
+/// order does to cycles that are settled to a thousandth.
+#[test]
+fn an_engine_in_halves_is_the_whole_engine() {
+    for (name, falls) in [("pushrod-v8", true), ("blown-hill-climb-four", false), ("flat-four-aircraft", true)] {
+        let engine = parts(&text(&format!("examples/builds/{name}")));
+        let rpm = if name == "flat-four-aircraft" { 2500.0 } else { 4500.0 };
+        let made = made(&engine, &Operating::full_load(rpm));
+        let layout = Arc::new(made.layout);
+        let halves = Halves::of(&layout);
+        assert_eq!(halves.is_some(), falls, "{name}");
+        let Some(halves) = halves else { continue };
+        assert_eq!(2 * halves.layout.cells(), layout.cells(), "{name}");
+        let series = [vec![Arc::new(made.sizes)]];
+        let close = Settle { change: 1e-4, least: 8, most: 20 };
+        let run = |halves| run_on(&layout, halves, &series, HeatModel::Woschni, &close, Lanes::Eight)[0][0].clone();
+        let (whole, joined) = (run(None), run(Some(&halves)));
+        let near = |what: &str, a: f64, b: f64, most: f64| {
+            assert!((a / b - 1.0).abs() < most, "{name}, {what}: {a} in halves, {b} whole");
+        };
+        for (n, (a, b)) in joined.totals.cylinders.iter().zip(&whole.totals.cylinders).enumerate() {
+            near(&format!("work of cylinder {n}"), a.work_j, b.work_j, 2e-3);
+            near(&format!("air of cylinder {n}"), a.air_kg, b.air_kg, 2e-3);
+        }
+        for (a, b) in joined.cylinders.iter().zip(&whole.cylinders) {
+            let (a, b) = (a.as_ref().expect("a cycle"), b.as_ref().expect("a cycle"));
+            near("trapped", a.trapped.mass_kg, b.trapped.mass_kg, 2e-3);
+        }
+        near("air from outside", joined.totals.reservoirs[0][0], whole.totals.reservoirs[0][0], 1e-3);
+        near("heat of exhaust pipes", joined.totals.pipe_heat_j[1], whole.totals.pipe_heat_j[1], 2e-3);
+        near("manifold", joined.totals.manifold[0], whole.totals.manifold[0], 1e-3);
+        near("back pressure", joined.totals.back_pa, whole.totals.back_pa, 1e-3);
+        near("throttle", joined.totals.openings_kg[0], whole.totals.openings_kg[0], 1e-3);
+    }
+}
+
+/// Each speed of a series starts from the one before and comes to the same cycle as from nothing, in fewer cycles.
+#[test]
+fn a_series_comes_to_the_same_cycles_sooner() {
+    let engine = parts(&text("examples/builds/pushrod-v8"));
+    let speeds = [6000.0, 5600.0, 5200.0, 4800.0, 4400.0, 4000.0];
+    let made: Vec<Assembled> = speeds.iter().map(|r| made(&engine, &Operating::full_load(*r))).collect();
+    let alone = run_many(&made, HeatModel::Woschni, &Settle::QUICK, Precision::Quick);
+    let on = run_designs(&[made], HeatModel::Woschni, &Settle::QUICK, Precision::Quick).remove(0);
+    for (i, rpm) in speeds.iter().enumerate() {
+        let off = work(&on[i]) / work(&alone[i]) - 1.0;
+        println!("{rpm} rpm: {off:+.5}, {} cycles for {}", on[i].cycles, alone[i].cycles);
+        // both are settled to half a percent
+        assert!(off.abs() < 5e-3, "{rpm} rpm: {off}");
+    }
+    let sum = |ran: &[Ran]| ran.iter().map(|r| r.cycles).sum::<usize>();
+    assert!(sum(&on) < sum(&alone), "{} cycles for {}", sum(&on), sum(&alone));
 }

@@ -30,7 +30,7 @@ impl Rig {
         let mut rate = self.net.rate();
         while self.time_s < end_s {
             let dt = (courant / rate).min(end_s - self.time_s);
-            rate = self.net.step(dt, |_, _, _, _, _, _| {});
+            rate = self.net.step(dt);
             self.time_s += dt;
             watch(self.time_s, &self.net);
         }
