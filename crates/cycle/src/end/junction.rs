@@ -91,12 +91,22 @@ fn trial<L: Lane>(branch: &Branch<L>, p: L, leaving: &Leaving<L>) -> Trial<L> {
     let sonic = leaving.sonic2.sqrt();
     let w = w.min(sonic);
     let p_leaving = (p - d).max(L::splat(0.5) * p);
+    // A shock that the stream carries out of the pipe never reaches the face: the pipe's own state does. Behind it more
+    // would flow than the pipe brings.
+    let own = outward(end, branch.which);
+    let rho = wave.density(p);
+    let swept = (rho * free).gt(end.rho * own.max(zero));
+    let swept = L::select(p.gt(end.at.p), L::select(swept, one, zero), zero).gt(zero);
     Trial {
         arriving,
-        v: L::select(arriving, free, -w),
-        p: L::select(arriving, p, p_leaving),
-        rho: wave.density(p),
-        slope: L::select(arriving, one, L::select(c.gt(zero), (one + ratio * w).recip(), one)),
+        v: L::select(arriving, L::select(swept, own, free), -w),
+        p: L::select(arriving, L::select(swept, end.at.p, p), p_leaving),
+        rho: L::select(swept, end.rho, rho),
+        slope: L::select(
+            arriving,
+            L::select(swept, zero, one),
+            L::select(c.gt(zero), (one + ratio * w).recip(), one),
+        ),
     }
 }
 
@@ -130,7 +140,7 @@ pub fn junction<L: Lane>(gas: &Gas<L>, branches: &[Branch<L>], leaving: &mut Lea
             net += m;
             slope += b.area * rho * x.slope / (b.end.rho * b.end.c);
             let m_in = m.max(zero);
-            let h0 = b.end.poly.h(p / (b.end.r * x.rho)) + half * x.v * x.v;
+            let h0 = b.end.poly.h(L::select(x.arriving, x.p, p) / (b.end.r * x.rho)) + half * x.v * x.v;
             mix.m += m_in;
             mix.h += m_in * h0;
             mix.v2 += m_in * x.v * x.v;
@@ -191,7 +201,7 @@ fn finish<L: Lane>(
     let (mut arrives, mut leaves) = (zero, zero);
     for (b, face) in branches.iter().zip(faces.iter_mut()) {
         let x = trial(b, p, leaving);
-        let own_t = p / (b.end.r * x.rho);
+        let own_t = L::select(x.arriving, x.p, p) / (b.end.r * x.rho);
         let t = L::select(x.arriving, own_t, t0 - half * x.v * x.v / cp);
         let rho = L::select(x.arriving, x.rho, x.p / (poly.r * t));
         let mass = rho * x.v;
