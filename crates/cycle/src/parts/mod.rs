@@ -13,7 +13,7 @@ mod valves;
 
 pub use charger::{BlowerParts, ChargerParts, TurboParts, WheelParts};
 pub use exhaust::{ExhaustParts, Joined, Tail};
-pub use intake::IntakeParts;
+pub use intake::{InletDuct, IntakeParts};
 pub use mixture::{Mixture as MixtureParts, SpeedTable};
 pub use valves::ValveTable;
 
