@@ -147,7 +147,7 @@ impl EngineParts {
         let ambient = ambient(&take)?;
         let charger = ChargerParts::new(&take, displacement_m3, &ambient)?;
         let intake = IntakeParts::new(&take, displacement_m3, cylinders.len(), &intake_valve, charger.is_some())?;
-        let exhaust = ExhaustParts::new(&take, &cylinders, &exhaust_valve)?;
+        let exhaust = ExhaustParts::new(&take, &cylinders, &exhaust_valve, displacement_m3)?;
         let mixture = MixtureParts::new(&take, charger.is_some())?;
         let mut assumptions = facts.assumptions();
         assumptions.extend(take.into_assumptions());
