@@ -102,11 +102,7 @@ fn trial<L: Lane>(branch: &Branch<L>, p: L, leaving: &Leaving<L>) -> Trial<L> {
         v: L::select(arriving, L::select(swept, own, free), -w),
         p: L::select(arriving, L::select(swept, end.at.p, p), p_leaving),
         rho: L::select(swept, end.rho, rho),
-        slope: L::select(
-            arriving,
-            L::select(swept, zero, one),
-            L::select(c.gt(zero), (one + ratio * w).recip(), one),
-        ),
+        slope: L::select(arriving, L::select(swept, zero, one), L::select(c.gt(zero), (one + ratio * w).recip(), one)),
     }
 }
 

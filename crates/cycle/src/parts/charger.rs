@@ -115,8 +115,8 @@ fn reference_speed(take: &Take<'_, '_>) -> f64 {
     facts.stated("engine.expected_power_speed").or(limit).unwrap_or(6000.0 * PI / 30.0)
 }
 
-/// Middle speed over the speed of best power.
-const MIDDLE_SPEED: f64 = 0.6;
+/// Middle speed over the reference speed.
+const MIDDLE_SPEED: f64 = 0.5;
 
 fn drive_ratio(take: &Take<'_, '_>) -> Result<f64, PartsError> {
     let facts = take.facts;

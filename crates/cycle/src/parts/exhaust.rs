@@ -74,7 +74,11 @@ impl ExhaustParts {
         let why = "a sixth wider than the port";
         let bore_m = take.or_mm("exhaust.primary_bore", 1.16 * port_bore, why);
         let primary_m = if words.cast {
-            take.or_mm("exhaust.primary_length", 0.30, "cast manifolds: port and a short way to where the cylinders meet")
+            take.or_mm(
+                "exhaust.primary_length",
+                0.30,
+                "cast manifolds: port and a short way to where the cylinders meet",
+            )
         } else {
             take.or_mm("exhaust.primary_length", 0.75, "a usual header")
         };
@@ -82,7 +86,8 @@ impl ExhaustParts {
         let joined = joined(take, &words, cylinders, primary_m, bore_m);
         let joins = !matches!(joined, Joined::Separate);
         let (collector_m, collector_area_m2) = if joins {
-            let (share, why) = if words.cast { (1.4, "1.4 primaries: cast manifolds") } else { (1.75, "1.75 primaries") };
+            let (share, why) =
+                if words.cast { (1.4, "1.4 primaries: cast manifolds") } else { (1.75, "1.75 primaries") };
             let bore = take.or_mm("exhaust.collector_bore", share * bore_m, why);
             (take.or_mm("exhaust.collector_length", 0.3, "a usual collector"), area(bore))
         } else {
@@ -175,13 +180,7 @@ fn tail(
     Tail::Pipe { area_m2: all_m2 / ends, length_m, loss }
 }
 
-fn joined(
-    take: &Take<'_, '_>,
-    words: &Words,
-    cylinders: &[CylinderParts],
-    primary_m: f64,
-    bore_m: f64,
-) -> Joined {
+fn joined(take: &Take<'_, '_>, words: &Words, cylinders: &[CylinderParts], primary_m: f64, bore_m: f64) -> Joined {
     let said = |part: &str| words.say(&[part]);
     if cylinders.len() == 1 || said("separate") || said("individual") || said("open stub") {
         return Joined::Separate;

@@ -13,5 +13,6 @@ mod flow_waves;
 mod gas_state;
 mod lanes;
 mod parts;
+mod reduced;
 mod rig;
 mod trends;
