@@ -46,7 +46,8 @@ pub(super) fn add(b: &mut Builder<'_>, mesh: &Mesh) -> Vec<usize> {
     }
     let area = throttle_area_m2(parts, b.operating);
     let (p, t) = b.guess_manifold();
-    let plenum = b.volume(VolumeSize { v_m3: intake.plenum_m3, p_pa: p, t_k: t, yb: 0.0 });
+    let plenum_m3 = intake.plenum_m3 / intake.planes as f64;
+    let plenum = b.volume(VolumeSize { v_m3: plenum_m3, p_pa: p, t_k: t, yb: 0.0 });
     if let At::Volume(i) = plenum {
         b.layout.manifold = Some(i);
     }
@@ -71,10 +72,22 @@ pub(super) fn add(b: &mut Builder<'_>, mesh: &Mesh) -> Vec<usize> {
         let ends = [Behind::Vessel(air), Behind::Vessel(plenum)];
         b.pipe(Side::Intake, spec, ends, [[1.0; 2], [share; 2]], (ambient.p_pa, ambient.t_k));
     } else {
-        b.opening(air, plenum, area);
+        b.opening(air, plenum, area / intake.planes as f64);
     }
+    let other = if intake.planes == 2 {
+        let plane = b.volume(VolumeSize { v_m3: plenum_m3, p_pa: p, t_k: t, yb: 0.0 });
+        b.opening(air, plane, area / 2.0);
+        plane
+    } else {
+        plenum
+    };
     let spec = runner(intake.runner_m, intake.runner_area_m2);
+    // every other cylinder in the order of firing hangs on the same plane
+    let turn = |i: usize| parts.cylinders.iter().filter(|c| c.fires_rad < parts.cylinders[i].fires_rad).count();
     (0..n)
-        .map(|_| b.pipe(Side::Intake, spec.clone(), [Behind::Vessel(plenum), b.to_come()], [[1.0; 2]; 2], (p, t)))
+        .map(|i| {
+            let from = if turn(i).is_multiple_of(2) { plenum } else { other };
+            b.pipe(Side::Intake, spec.clone(), [Behind::Vessel(from), b.to_come()], [[1.0; 2]; 2], (p, t))
+        })
         .collect()
 }

@@ -25,7 +25,10 @@ pub struct IntakeParts {
     pub port_area_m2: f64,
     /// A throttle for each cylinder and no plenum.
     pub individual: bool,
-    /// Plenum, m³; zero with individual throttles.
+    /// Plenums, each with its share of the throttles: two with a dual-plane manifold, which every other cylinder in the
+    /// firing order hangs on.
+    pub planes: usize,
+    /// All plenums together, m³; zero with individual throttles.
     pub plenum_m3: f64,
     /// Area of all throttles wide open, m².
     pub throttle_area_m2: f64,
@@ -112,8 +115,14 @@ impl IntakeParts {
             take.note("intake duct", &text, why, "C");
             InletDuct { length_m, area_m2 }
         });
+        let two = kind == Some(Manifold::DualPlane) && !charged && cylinders >= 4 && cylinders.is_multiple_of(2);
+        if two {
+            let text = "two planes with half the plenum and the throttles each";
+            take.note("intake planes", text, "a dual-plane manifold without a cut in its divider", "C");
+        }
         Ok(Self {
             duct,
+            planes: if two { 2 } else { 1 },
             runner_m,
             runner_area_m2,
             port_area_m2: valve.port_area_m2,

@@ -144,3 +144,21 @@ fn calibration_engines_have_their_published_ratios() {
         assert!((parts.displacement_m3 * 1e3 - litres).abs() < 0.002, "{name}: {}", parts.displacement_m3);
     }
 }
+
+/// Planes of a V8 hold every other cylinder in the firing order, so that none follows its neighbour in the plenum: more
+/// torque at low speed, less where half the throttle is too little. Common practice, no source.
+#[test]
+fn two_planes_trade_top_for_bottom() {
+    use crate::rig::torque;
+    let text = example("pushrod-v8");
+    assert!(text.contains("\"dual plane\""));
+    // The same runner and plenum, undivided.
+    let two = text.replace("[intake]", "[intake]\nplenum_volume = \"4 L\"\nrunner_length = \"14 in\"");
+    let one = two.replace("\"dual plane\"", "\"single plane\"");
+    let speeds: Vec<f64> = (4..=13).map(|k| 500.0 * f64::from(k)).collect();
+    let gain: Vec<f64> = torque(&two, &speeds).iter().zip(torque(&one, &speeds)).map(|(a, b)| a / b - 1.0).collect();
+    let mean = |range: std::ops::Range<usize>| gain[range.clone()].iter().sum::<f64>() / range.len() as f64;
+    println!("two planes over one, 2000 to 6500 rpm: {gain:.3?}");
+    assert!(mean(0..4) > 0.005 && mean(5..10) < -0.005, "{gain:?}");
+    assert!(gain.iter().all(|g| g.abs() < 0.06), "{gain:?}");
+}
