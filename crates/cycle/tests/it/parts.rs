@@ -86,6 +86,35 @@ fn exhausts_in_words() {
     assert_eq!(made("joined = \"cast manifolds, open\"").tail, Tail::Open);
 }
 
+/// A vee without banks and firing order: sides counted odd and even, and an order that goes from side to side.
+#[test]
+fn banks_follow_the_layout() {
+    let text = std::fs::read_to_string(format!(
+        "{}/../../validation/calibration_engines/na_pushrod_v8.toml",
+        env!("CARGO_MANIFEST_DIR")
+    ))
+    .unwrap();
+    let bare = |cylinders: u32| -> EngineParts {
+        let kept: Vec<String> = text
+            .lines()
+            .filter(|l| !l.starts_with("banks") && !l.starts_with("firing_order"))
+            .map(|l| if l.starts_with("cylinders") { format!("cylinders = {cylinders}") } else { l.to_owned() })
+            .collect();
+        parts(&kept.join("\n")).unwrap()
+    };
+    for count in [6, 8] {
+        let made = bare(count);
+        let Joined::Groups(groups) = &made.exhaust.joined else { panic!() };
+        let odd: Vec<usize> = (0..count as usize).step_by(2).collect();
+        assert_eq!((groups.len(), &groups[0]), (2, &odd));
+        assert!(made.assumptions.iter().any(|a| a.key == "block.banks"));
+    }
+    // In an even-firing V6 no two of one side follow each other.
+    let mut six = bare(6).cylinders;
+    six.sort_by(|a, b| a.fires_rad.total_cmp(&b.fires_rad));
+    assert!(six.windows(2).all(|w| w[0].bank != w[1].bank), "{six:?}");
+}
+
 /// One flow figure sets the level of the usual curve: the table passes through it.
 #[test]
 fn one_flow_figure_makes_a_curve() {
