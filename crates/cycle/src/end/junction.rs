@@ -115,16 +115,22 @@ impl<L: Lane> Arm<L> {
         let root = (b * b - two * ratio * self.z_inv * c).max(zero).sqrt();
         let d = two * c / (b + root);
         let w = (w0 - d * self.z_inv).min(sonic);
-        let v = L::select(arriving, free, -w);
-        let t = p / (end.poly.r * rho);
+        // A shock that the stream carries out of the pipe never reaches the face: the pipe's own state does. Behind it more
+        // would flow than the pipe brings.
+        let swept = (rho * free).gt(end.rho * self.outward.max(zero)).and(p.gt(end.at.p)).and(arriving);
+        let v = L::select(arriving, L::select(swept, self.outward, free), -w);
+        let rho = L::select(swept, end.rho, rho);
+        let p_arriving = L::select(swept, end.at.p, p);
+        let t = p_arriving / (end.poly.r * rho);
         let p_leaving = (p - d).max(half * p);
+        let leaving_slope = L::select(c.gt(zero), (one + ratio * w).recip(), one);
         self.trial = Trial {
             v,
-            p: L::select(arriving, p, p_leaving),
+            p: L::select(arriving, p_arriving, p_leaving),
             t,
             rho,
             h0: end.poly.h(t) + half * v * v,
-            slope: L::select(arriving, one, L::select(c.gt(zero), (one + ratio * w).recip(), one)),
+            slope: L::select(arriving, L::select(swept, zero, one), leaving_slope),
         };
     }
 }
@@ -194,7 +200,7 @@ pub fn junction<L: Lane>(
         if n == steps {
             break;
         }
-        let step = net / slope;
+        let step = net / (slope + tiny);
         p += step;
         if L::EPSILON < 1e-10 && step.abs().le(p * L::splat(1e-14)).all() {
             break;

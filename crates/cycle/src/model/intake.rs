@@ -1,4 +1,4 @@
-//! Throttle, plenum and runners.
+//! Duct, throttle, plenum and runners.
 
 use super::assemble::{Builder, Operating};
 use super::mesh::{Mesh, end_correction_m, pipe};
@@ -68,7 +68,8 @@ pub(super) fn add(b: &mut Builder<'_>, mesh: &Mesh) -> Vec<usize> {
     }
     let area = throttle_area_m2(parts, b.operating);
     let (p, t) = b.guess_manifold();
-    let plenum = b.volume(VolumeSize { v_m3: intake.plenum_m3, p_pa: p, t_k: t, yb: 0.0 });
+    let plenum_m3 = intake.plenum_m3 / intake.planes as f64;
+    let plenum = b.volume(VolumeSize { v_m3: plenum_m3, p_pa: p, t_k: t, yb: 0.0 });
     if let At::Volume(i) = plenum {
         b.layout.manifold = Some(i);
     }
@@ -78,11 +79,37 @@ pub(super) fn add(b: &mut Builder<'_>, mesh: &Mesh) -> Vec<usize> {
         let inlet = b.volume(VolumeSize { v_m3, p_pa: ambient.p_pa, t_k: ambient.t_k, yb: 0.0 });
         b.opening(air, inlet, area);
         b.layout.charger = Some((inlet, plenum));
+    } else if let Some(duct) = intake.duct {
+        // the throttle is the end of the duct at the plenum
+        let cells = Mesh::cells(duct.length_m, 2.0 * mesh.intake_m, mesh.least / 2);
+        let long_m = duct.length_m + end_correction_m(duct.area_m2);
+        let spec = DuctSpec {
+            roughness_m: b.constants.get("duct.intake_roughness"),
+            friction_factor: b.constants.get("duct.friction_factor"),
+            heat_factor: 1.0,
+            wall_k: ambient.t_k,
+            ..pipe(&[(0.0, duct.area_m2), (long_m, duct.area_m2)], cells)
+        };
+        let share = (area / duct.area_m2).min(1.0);
+        let ends = [Behind::Vessel(air), Behind::Vessel(plenum)];
+        b.pipe(Side::Intake, spec, ends, [[1.0; 2], [share; 2]], (ambient.p_pa, ambient.t_k));
     } else {
-        b.opening(air, plenum, area);
+        b.opening(air, plenum, area / intake.planes as f64);
     }
+    let other = if intake.planes == 2 {
+        let plane = b.volume(VolumeSize { v_m3: plenum_m3, p_pa: p, t_k: t, yb: 0.0 });
+        b.opening(air, plane, area / 2.0);
+        plane
+    } else {
+        plenum
+    };
     let spec = runner(intake.runner_m, intake.runner_area_m2);
+    // every other cylinder in the order of firing hangs on the same plane
+    let turn = |i: usize| parts.cylinders.iter().filter(|c| c.fires_rad < parts.cylinders[i].fires_rad).count();
     (0..n)
-        .map(|_| b.pipe(Side::Intake, spec.clone(), [Behind::Vessel(plenum), b.to_come()], [[1.0; 2]; 2], (p, t)))
+        .map(|i| {
+            let from = if turn(i).is_multiple_of(2) { plenum } else { other };
+            b.pipe(Side::Intake, spec.clone(), [Behind::Vessel(from), b.to_come()], [[1.0; 2]; 2], (p, t))
+        })
         .collect()
 }

@@ -115,6 +115,9 @@ fn reference_speed(take: &Take<'_, '_>) -> f64 {
     facts.stated("engine.expected_power_speed").or(limit).unwrap_or(6000.0 * PI / 30.0)
 }
 
+/// Middle speed over the reference speed.
+const MIDDLE_SPEED: f64 = 0.5;
+
 fn drive_ratio(take: &Take<'_, '_>) -> Result<f64, PartsError> {
     let facts = take.facts;
     if let Some(stated) = facts.stated("blower.ratio") {
@@ -181,6 +184,9 @@ fn blower(take: &Take<'_, '_>, displacement_m3: f64, air: &AmbientParts) -> Resu
                 facts.all(["blower.volumetric_efficiency", "blower.isentropic_efficiency"]).map_err(lack("blower"))?;
             // The ratio that volumes and speeds ask for, without leaks and heat: near enough for a reference point.
             let sizes = 2.0 * per_turn_m3 * ratio / displacement_m3;
+            // The assumed one is that of middle speeds; at the reference speed the same leak is a smaller share.
+            let stated = facts.stated("blower.volumetric_efficiency").is_some();
+            let v = if stated { v } else { 1.0 - MIDDLE_SPEED * (1.0 - v) };
             (v, i, crank * ratio, (1.15 * sizes).clamp(1.2, 2.6))
         }
     };

@@ -66,34 +66,34 @@ impl ExhaustParts {
         take: &Take<'_, '_>,
         cylinders: &[CylinderParts],
         valve: &ValveTable,
+        displacement_m3: f64,
     ) -> Result<Self, PartsError> {
         let port_m = 0.07f64;
-        let head = valve.head_m * f64::from(valve.count).sqrt();
-        let bore_m = take.or_mm("exhaust.primary_bore", 1.08 * head, "primaries a little wider than the valves");
-        let primary_m = take.or_mm("exhaust.primary_length", 0.75, "a usual header");
+        let words = Words::new(take);
+        let port_bore = (valve.port_area_m2 / FRAC_PI_4).sqrt();
+        let why = "a sixth wider than the port";
+        let bore_m = take.or_mm("exhaust.primary_bore", 1.16 * port_bore, why);
+        let primary_m = if words.cast {
+            take.or_mm(
+                "exhaust.primary_length",
+                0.30,
+                "cast manifolds: port and a short way to where the cylinders meet",
+            )
+        } else {
+            take.or_mm("exhaust.primary_length", 0.75, "a usual header")
+        };
         let area = |bore: f64| FRAC_PI_4 * bore * bore;
-        let joined = joined(take, cylinders, primary_m, bore_m);
+        let joined = joined(take, &words, cylinders, primary_m, bore_m);
         let joins = !matches!(joined, Joined::Separate);
         let (collector_m, collector_area_m2) = if joins {
-            let bore = take.or_mm("exhaust.collector_bore", 1.75 * bore_m, "1.75 primaries");
+            let (share, why) =
+                if words.cast { (1.4, "1.4 primaries: cast manifolds") } else { (1.75, "1.75 primaries") };
+            let bore = take.or_mm("exhaust.collector_bore", share * bore_m, why);
             (take.or_mm("exhaust.collector_length", 0.3, "a usual collector"), area(bore))
         } else {
             (0.0, area(bore_m))
         };
-        let tail = match take.facts.stated("exhaust.pipe_bore") {
-            Some(bore) => {
-                let length_m = 2.0;
-                let loss = take.constant("exhaust.silencer_loss");
-                let text = format!("{length_m:.1} m and a loss of {loss:.1} dynamic heads");
-                take.note("exhaust pipe", &text, "a pipe is stated, its length and silencer are not", "C");
-                Tail::Pipe { area_m2: area(bore), length_m, loss }
-            }
-            None => {
-                let why = "no pipe behind the collector is stated";
-                take.note("exhaust.pipe_bore", "open to the air", why, "C");
-                Tail::Open
-            }
-        };
+        let tail = tail(take, &words, &joined, cylinders, displacement_m3);
         if !(primary_m > 0.02 && bore_m > 0.0) {
             return Err(PartsError::NoEngine {
                 what: "an exhaust primary".into(),
@@ -115,9 +115,73 @@ impl ExhaustParts {
     }
 }
 
-fn joined(take: &Take<'_, '_>, cylinders: &[CylinderParts], primary_m: f64, bore_m: f64) -> Joined {
-    let word = take.facts.build().exhaust.joined.clone().map(|w| w.to_lowercase());
-    let said = |part: &str| word.as_deref().is_some_and(|w| w.contains(part));
+/// What the words of a build say of its exhaust.
+struct Words {
+    said: Option<String>,
+    /// Cast manifolds, not headers of tube.
+    cast: bool,
+}
+
+impl Words {
+    fn new(take: &Take<'_, '_>) -> Self {
+        let said = take.facts.build().exhaust.joined.clone().map(|w| w.to_lowercase());
+        let mut words = Self { said, cast: false };
+        let header = words.say(&["header", "tubular", "tube", "separate", "individual", "open"]);
+        words.cast = words.say(&["cast", "log"]) || (words.say(&["manifold"]) && !header);
+        if !words.cast && !header && take.facts.stated("exhaust.primary_length").is_none() {
+            // Whoever knows the pipe of a car and nothing of the primaries has what the car came with.
+            words.cast = take.facts.stated("exhaust.pipe_bore").is_some();
+        }
+        words
+    }
+
+    fn say(&self, any: &[&str]) -> bool {
+        self.said.as_deref().is_some_and(|w| any.iter().any(|part| w.contains(part)))
+    }
+}
+
+/// What is behind the collectors.
+fn tail(
+    take: &Take<'_, '_>,
+    words: &Words,
+    joined: &Joined,
+    cylinders: &[CylinderParts],
+    displacement_m3: f64,
+) -> Tail {
+    let ends = match joined {
+        Joined::Separate => cylinders.len(),
+        Joined::Groups(groups) => groups.len(),
+        Joined::Pairs { groups, .. } => groups.len(),
+    } as f64;
+    let whole = words.say(&["pipe", "silencer", "muffler", "catalyst", "dual", "whole exhaust", "cast"]);
+    let whole = whole && !words.say(&["open"]);
+    let bore = take.facts.stated("exhaust.pipe_bore");
+    let all_m2 = match bore {
+        // One pipe behind two collectors is shared between them.
+        Some(bore) if words.say(&["single"]) => FRAC_PI_4 * bore * bore,
+        Some(bore) => ends * FRAC_PI_4 * bore * bore,
+        None if whole => {
+            let limit = take.facts.stated("engine.rev_limit").unwrap_or(650.0);
+            let all = displacement_m3 * limit / 650.0;
+            let text = format!("{:.0} mm, {ends:.0} of them", 1e3 * (all / ends / FRAC_PI_4).sqrt());
+            take.note("exhaust.pipe_bore", &text, "10 cm² for each litre of displacement at 6,200 rpm", "C");
+            all
+        }
+        None => {
+            let why = "no pipe behind the collector is stated";
+            take.note("exhaust.pipe_bore", "open to the air", why, "C");
+            return Tail::Open;
+        }
+    };
+    let length_m = 2.0;
+    let loss = take.constant("exhaust.silencer_loss");
+    let text = format!("{length_m:.1} m and a loss of {loss:.1} dynamic heads");
+    take.note("exhaust pipe", &text, "its length and silencer are not stated", "C");
+    Tail::Pipe { area_m2: all_m2 / ends, length_m, loss }
+}
+
+fn joined(take: &Take<'_, '_>, words: &Words, cylinders: &[CylinderParts], primary_m: f64, bore_m: f64) -> Joined {
+    let said = |part: &str| words.say(&[part]);
     if cylinders.len() == 1 || said("separate") || said("individual") || said("open stub") {
         return Joined::Separate;
     }
@@ -126,7 +190,7 @@ fn joined(take: &Take<'_, '_>, cylinders: &[CylinderParts], primary_m: f64, bore
     let by_bank: Vec<Vec<usize>> =
         (0..banks).map(|b| (0..cylinders.len()).filter(|&i| cylinders[i].bank == b).collect()).collect();
     let groups = if banks > 1 && !said("all into one") { by_bank } else { vec![(0..cylinders.len()).collect()] };
-    if word.is_none() {
+    if words.said.is_none() {
         let text = if banks > 1 { "one collector a bank" } else { "one collector" };
         take.note("exhaust.joined", text, "the usual header", "C");
     }

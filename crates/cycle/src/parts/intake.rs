@@ -5,6 +5,15 @@ use super::{PartsError, ValveTable, lack};
 use engine::tuned_length::Manifold;
 use std::f64::consts::FRAC_PI_4;
 
+/// Pipe from the filter to the throttle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct InletDuct {
+    /// Length, m.
+    pub length_m: f64,
+    /// Cross-section, m².
+    pub area_m2: f64,
+}
+
 /// Intake side.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct IntakeParts {
@@ -16,10 +25,15 @@ pub struct IntakeParts {
     pub port_area_m2: f64,
     /// A throttle for each cylinder and no plenum.
     pub individual: bool,
-    /// Plenum, m³; zero with individual throttles.
+    /// Plenums, each with its share of the throttles: two with a dual-plane manifold, which every other cylinder in the
+    /// firing order hangs on.
+    pub planes: usize,
+    /// All plenums together, m³; zero with individual throttles.
     pub plenum_m3: f64,
     /// Area of all throttles wide open, m².
     pub throttle_area_m2: f64,
+    /// What the air comes through before the throttle, where it is a pipe.
+    pub duct: Option<InletDuct>,
     /// Loss of filter and duct before the throttle, in dynamic heads at the throttle.
     pub entry_loss: f64,
     /// Wall of the runners, K.
@@ -90,7 +104,25 @@ impl IntakeParts {
         if !(throttle_area_m2 > 0.0) {
             return Err(lack("throttle")(engine::build::Lack::Refused("a throttle without area".into())));
         }
+        let over_the_top = matches!(kind, Some(Manifold::SinglePlane | Manifold::DualPlane | Manifold::TunnelRam));
+        let in_a_car = take.facts.stated("exhaust.pipe_bore").is_some() && !over_the_top && !individual && !charged;
+        let duct = in_a_car.then(|| {
+            let length_m = take.constant("intake.duct_length");
+            let area_m2 = take.constant("intake.duct_area") * throttle_area_m2;
+            let bore_mm = 1e3 * (area_m2 / FRAC_PI_4).sqrt();
+            let text = format!("{:.0} mm of {bore_mm:.0} mm bore", 1e3 * length_m);
+            let why = "an engine with its whole exhaust has its air cleaner too, and a duct from there to the throttle";
+            take.note("intake duct", &text, why, "C");
+            InletDuct { length_m, area_m2 }
+        });
+        let two = kind == Some(Manifold::DualPlane) && !charged && cylinders >= 4 && cylinders.is_multiple_of(2);
+        if two {
+            let text = "two planes with half the plenum and the throttles each";
+            take.note("intake planes", text, "a dual-plane manifold without a cut in its divider", "C");
+        }
         Ok(Self {
+            duct,
+            planes: if two { 2 } else { 1 },
             runner_m,
             runner_area_m2,
             port_area_m2: valve.port_area_m2,

@@ -13,7 +13,7 @@ mod valves;
 
 pub use charger::{BlowerParts, ChargerParts, TurboParts, WheelParts};
 pub use exhaust::{ExhaustParts, Joined, Tail};
-pub use intake::IntakeParts;
+pub use intake::{InletDuct, IntakeParts};
 pub use mixture::{Mixture as MixtureParts, SpeedTable};
 pub use valves::ValveTable;
 
@@ -147,7 +147,7 @@ impl EngineParts {
         let ambient = ambient(&take)?;
         let charger = ChargerParts::new(&take, displacement_m3, &ambient)?;
         let intake = IntakeParts::new(&take, displacement_m3, cylinders.len(), &intake_valve, charger.is_some())?;
-        let exhaust = ExhaustParts::new(&take, &cylinders, &exhaust_valve)?;
+        let exhaust = ExhaustParts::new(&take, &cylinders, &exhaust_valve, displacement_m3)?;
         let mixture = MixtureParts::new(&take, charger.is_some())?;
         let mut assumptions = facts.assumptions();
         assumptions.extend(take.into_assumptions());
@@ -184,6 +184,10 @@ fn cylinders(take: &Take<'_, '_>) -> Result<Vec<CylinderParts>, PartsError> {
         return Err(PartsError::NoEngine { what, found, expected: "1 to 24" });
     }
     let order = firing_order(take, count)?;
+    let two_sided = two_sided(build) && count > 1;
+    if two_sided && build.block.banks.is_empty() {
+        take.note("block.banks", "odd and even numbers", "two banks, counted from side to side", "C");
+    }
     let mean_m3 = facts.clearance_m3().map_err(lack("clearance volume"))?;
     let mean_bore_m = facts.get("block.bore").map_err(lack("bore"))?;
     let mut found = Vec::new();
@@ -210,11 +214,22 @@ fn cylinders(take: &Take<'_, '_>) -> Result<Vec<CylinderParts>, PartsError> {
             });
         }
         let place = order.iter().position(|&c| c == number).unwrap_or(0);
-        let bank = build.block.banks.iter().position(|b| b.contains(&number)).unwrap_or(0);
+        let bank = match build.block.banks.iter().position(|b| b.contains(&number)) {
+            Some(bank) => bank,
+            // Odd numbers on one side and even ones on the other, as most are counted.
+            None if two_sided && build.block.banks.is_empty() => n % 2,
+            None => 0,
+        };
         let fires_rad = 4.0 * std::f64::consts::PI * place as f64 / f64::from(count);
         found.push(CylinderParts { number, bore_m, clearance_m3, fires_rad, bank });
     }
     Ok(found)
+}
+
+/// Whether the cylinders stand in two banks.
+fn two_sided(build: &Build) -> bool {
+    let layout = build.block.layout.as_deref().unwrap_or_default().to_lowercase();
+    layout.starts_with('v') || ["vee", "flat", "boxer", "opposed"].iter().any(|word| layout.contains(word))
 }
 
 /// The firing order as stated; evenly spaced. Without one, cylinders fire in the order of usual cranks.
@@ -233,7 +248,10 @@ fn firing_order(take: &Take<'_, '_>, count: u32) -> Result<Vec<u32>, PartsError>
         return Ok(stated.clone());
     }
     let usual: Vec<u32> = match count {
+        // flat: the two of one side follow each other
+        4 if two_sided(take.facts.build()) => vec![1, 3, 2, 4],
         4 => vec![1, 3, 4, 2],
+        6 if two_sided(take.facts.build()) => vec![1, 2, 3, 4, 5, 6],
         6 => vec![1, 5, 3, 6, 2, 4],
         8 => vec![1, 8, 4, 3, 6, 5, 7, 2],
         _ => (1..=count).collect(),

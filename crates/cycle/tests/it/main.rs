@@ -14,5 +14,6 @@ mod gas_state;
 mod idle;
 mod lanes;
 mod parts;
+mod reduced;
 mod rig;
 mod trends;
