@@ -236,7 +236,9 @@ fn assemble_with(
             turbine: None,
             manifold: None,
             collectors: Vec::new(),
-            shared: Vec::new(),
+            half: false,
+            shared_volumes: Vec::new(),
+            shared_pipes: Vec::new(),
         },
         sizes: Sizes {
             pipes: Vec::new(),

@@ -75,11 +75,12 @@ impl<L: Lane> Engines<L> {
         for i in 0..L::WIDTH {
             gas.set_lane(i, &first.charge);
         }
-        let mut net = Network::new(gas);
-        for pipe in &layout.pipes {
-            net.add_pipe(pipe.cells, pipe.first, pipe.last);
-        }
         let s = L::splat;
+        let mut net = Network::new(gas);
+        for (i, pipe) in layout.pipes.iter().enumerate() {
+            net.add_pipe(pipe.cells, pipe.first, pipe.last);
+            net.pipes[i].counts = s(layout.pipe_counts(i));
+        }
         for _ in 0..layout.volumes {
             net.add_volume(Volume::filled(&gas, s(1e-3), s(1e5), s(300.0), s(0.0), s(0.0)));
         }
@@ -91,7 +92,7 @@ impl<L: Lane> Engines<L> {
             net.openings.push(super::network::Opening { a: *a, b: *b, area: s(0.0), flow: s(0.0) });
         }
         net.outside = vec![vessel; layout.cylinders];
-        net.shared.clone_from(&layout.shared);
+        net.shared.clone_from(&layout.shared_volumes);
         let specs: Vec<CylinderSpec<L>> =
             first.cylinders.iter().map(|p| CylinderSpec::from_points(&[p], heat)).collect();
         let cylinder_gas = CylinderGas::from_charges(&[&first.charge]);
@@ -301,7 +302,7 @@ impl<L: Lane> Engines<L> {
             let (rate, before) = (self.rate.get(i), self.rate_before.get(i));
             frees[i] = self.courant / (rate + (rate - before).max(0.0));
         }
-        if self.layout.lanes() == 2 {
+        if self.layout.half {
             // halves of an engine go together
             for pair in frees[..L::WIDTH].chunks_mut(2) {
                 let least = pair.iter().fold(f64::MAX, |a, b| a.min(*b));

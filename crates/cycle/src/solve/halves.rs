@@ -1,11 +1,11 @@
 //! An engine as two halves side by side.
 //!
-//! The banks of a vee or of opposed cylinders meet only in the plenum and in the open air. Where both are built alike, an
+//! The banks of a vee or of opposed cylinders meet only before the runners and in the open air. Where both are built alike, an
 //! engine can take two lanes, a half in each: half as many pipes and cylinders in a step, and the slowest engine of a
 //! curve, which everything waits for, is done in half the time. What the halves share stands in both lanes with the same
 //! numbers: its gains are added up over the two. The arithmetic of a half is the one of the whole.
 
-use super::layout::{Layout, PipeLayout, Sizes, ValveLayout};
+use super::layout::{Layout, PipeLayout, Side, Sizes, ValveLayout};
 use super::network::{At, Behind};
 use super::totals::CycleTotals;
 use std::sync::Arc;
@@ -49,12 +49,15 @@ impl Halves {
     /// Halves of a layout; `None` where it does not fall into two that are alike, and with a turbine, whose shaft is
     /// balanced on the whole.
     pub fn of(whole: &Layout) -> Option<Self> {
-        if whole.turbine.is_some() || whole.lanes() != 1 {
+        if whole.turbine.is_some() || whole.half {
             return None;
         }
+        // what is before the runners is shared
         let in_common = |v: usize| {
             let at = At::Volume(v);
-            whole.manifold == Some(v) || whole.charger.is_some_and(|(a, b)| a == at || b == at)
+            let behind = |p: &PipeLayout| p.first == Behind::Vessel(at) || p.last == Behind::Vessel(at);
+            whole.charger.is_some_and(|(a, b)| a == at || b == at)
+                || whole.pipes.iter().any(|p| p.side == Side::Intake && behind(p))
         };
         // pipes first, then junctions, cylinders and volumes
         let junctions = 1 + whole.pipes.iter().flat_map(|p| [p.first, p.last]).fold(0, |most, b| match b {
@@ -102,11 +105,33 @@ impl Halves {
         }
         let half_of = |i: usize| pieces.iter().position(|p| *p == sets.root(i)).map(|p| 2 * p / pieces.len());
         let mut own = [Own::default(), Own::default()];
-        for i in 0..n {
-            own[half_of(i)?].pipes.push(i);
-        }
         for c in 0..whole.cylinders {
             own[half_of(m + c)?].cylinders.push(c);
+        }
+        for (i, pipe) in whole.pipes.iter().enumerate() {
+            let held = |behind: Behind| matches!(behind, Behind::Vessel(at) if place(at).is_none());
+            if held(pipe.first) && held(pipe.last) {
+                own.iter_mut().for_each(|o| o.pipes.push(i));
+            } else {
+                own[half_of(i)?].pipes.push(i);
+            }
+        }
+        // cylinders of one plenum together, so that both halves list theirs alike
+        let valve_of = |pipe: usize| whole.valves.iter().find(|v| v.pipe == pipe);
+        let from = |c: usize| {
+            let runner = whole.valves.iter().find(|v| v.cylinder == c && v.side == Side::Intake);
+            runner.map(|v| match whole.pipes[v.pipe].first {
+                Behind::Vessel(At::Volume(v)) => v,
+                _ => 0,
+            })
+        };
+        for half in &mut own {
+            half.cylinders.sort_by_key(|&c| (from(c), c));
+            let rank = |c: usize| half.cylinders.iter().position(|x| *x == c);
+            half.pipes.sort_by_key(|&p| match valve_of(p) {
+                Some(v) => (0, v.side == Side::Exhaust, rank(v.cylinder), p),
+                None => (1, false, None, p),
+            });
         }
         for v in 0..whole.volumes {
             if in_common(v) {
@@ -121,10 +146,15 @@ impl Halves {
                 None => own.iter_mut().for_each(|o| o.openings.push(i)),
             }
         }
-        for (i, valve) in whole.valves.iter().enumerate() {
-            own[half_of(valve.pipe)?].valves.push(i);
+        for half in &mut own {
+            // in the order of cylinders, a cylinder's valves one after the other
+            let of =
+                |c: &usize| (0..whole.valves.len()).filter(|&v| whole.valves[v].cylinder == *c).collect::<Vec<_>>();
+            half.valves = half.cylinders.iter().flat_map(of).collect();
         }
-        let (layout, other) = (own[0].layout(whole, &in_common)?, own[1].layout(whole, &in_common)?);
+        let shared = |own: &Own, other: &Own| own.pipes.iter().map(|p| other.pipes.contains(p)).collect::<Vec<bool>>();
+        let layout = own[0].layout(whole, &in_common, shared(&own[0], &own[1]))?;
+        let other = own[1].layout(whole, &in_common, shared(&own[1], &own[0]))?;
         (layout == other).then(|| Self { layout: Arc::new(layout), own, openings: whole.openings.len() })
     }
 
@@ -181,7 +211,7 @@ impl Halves {
 }
 
 impl Own {
-    fn layout(&self, whole: &Layout, in_common: &dyn Fn(usize) -> bool) -> Option<Layout> {
+    fn layout(&self, whole: &Layout, in_common: &dyn Fn(usize) -> bool, shared_pipes: Vec<bool>) -> Option<Layout> {
         let find = |list: &[usize], i: usize| list.iter().position(|x| *x == i);
         let at = |at: At| match at {
             At::Reservoir(_) => Some(at),
@@ -231,7 +261,9 @@ impl Own {
             turbine: None,
             manifold: whole.manifold.and_then(|v| find(&self.volumes, v)),
             collectors: collectors.filter_map(|(p, which)| find(&self.pipes, *p).map(|p| (p, *which))).collect(),
-            shared: self.volumes.iter().map(|&v| in_common(v)).collect(),
+            half: true,
+            shared_volumes: self.volumes.iter().map(|&v| in_common(v)).collect(),
+            shared_pipes,
         })
     }
 }

@@ -142,9 +142,10 @@ impl<L: Lane> Kernel for Book<'_, L> {
         for i in 0..self.places.len() {
             let i = apart(i);
             let (place, face) = (&self.places[i], &self.faces[i]);
-            let end = &mut self.pipes[place.pipe].ends[place.side()];
+            let pipe = &mut self.pipes[place.pipe];
+            let end = &mut pipe.ends[place.side()];
             end.last = face.end_flux(place.which);
-            let m = face.mass * end.area * self.dt;
+            let m = pipe.counts * face.mass * end.area * self.dt;
             self.masses[i] = m;
             match place.at {
                 At::Reservoir(r) => self.reservoirs[r].add(m, face.h0, face.yb, face.yf),

@@ -68,8 +68,12 @@ pub struct Layout {
     pub manifold: Option<usize>,
     /// Pipes whose first face leads to the open air: where exhaust back-pressure is looked at (pipe, end).
     pub collectors: Vec<(usize, Which)>,
-    /// In the layout of a half: which of its volumes it shares with the other half. Empty for a whole engine.
-    pub shared: Vec<bool>,
+    /// Whether it is half of an engine, beside the other in the next lane.
+    pub half: bool,
+    /// Which volumes of a half are also the other's. Empty for a whole engine.
+    pub shared_volumes: Vec<bool>,
+    /// Which pipes of a half are also the other's. Empty for a whole engine.
+    pub shared_pipes: Vec<bool>,
 }
 
 impl Layout {
@@ -78,9 +82,9 @@ impl Layout {
         self.pipes.iter().map(|p| p.cells).sum()
     }
 
-    /// Lanes that an engine takes: two where this is the layout of a half.
-    pub fn lanes(&self) -> usize {
-        if self.shared.is_empty() { 1 } else { 2 }
+    /// By how much a pipe counts in sums over an engine's lanes: half where it stands in two.
+    pub fn pipe_counts(&self, pipe: usize) -> f64 {
+        if self.shared_pipes.get(pipe).copied().unwrap_or(false) { 0.5 } else { 1.0 }
     }
 }
 

@@ -64,6 +64,8 @@ pub struct Pipe<L> {
     pub ends: [End<L>; 2],
     /// Heat from the walls in the last step, J.
     pub heat_j: L,
+    /// By how much it counts for the vessels at its ends: half where it stands in two lanes of an engine.
+    pub counts: L,
 }
 
 /// An opening between two vessels without a pipe.
@@ -180,6 +182,7 @@ impl<L: Lane> Network<L> {
             shape: DuctShape::blank(),
             ends: [end(first), end(last)],
             heat_j: L::zero(),
+            counts: one,
         });
         let index = self.pipes.len() - 1;
         for (behind, which) in [(first, Which::First), (last, Which::Last)] {

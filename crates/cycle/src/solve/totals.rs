@@ -177,8 +177,9 @@ impl<L: Lane> Totals<L> {
             sum.h += gain.h;
             sum.burned += gain.burned;
         }
-        for (pipe, of) in net.pipes.iter().zip(&layout.pipes) {
-            self.pipe_heat[usize::from(of.side == Side::Exhaust)] += pipe.heat_j;
+        for (i, (pipe, of)) in net.pipes.iter().zip(&layout.pipes).enumerate() {
+            let counts = L::splat(layout.pipe_counts(i));
+            self.pipe_heat[usize::from(of.side == Side::Exhaust)] += counts * pipe.heat_j;
         }
         if let Some(manifold) = layout.manifold {
             let vessel = net.vessel(super::network::At::Volume(manifold));

@@ -121,15 +121,22 @@ fn a_halved_mesh_changes_little() {
 /// order does to cycles that are settled to a thousandth.
 #[test]
 fn an_engine_in_halves_is_the_whole_engine() {
-    for (name, falls) in [("pushrod-v8", true), ("blown-hill-climb-four", false), ("flat-four-aircraft", true)] {
-        let engine = parts(&text(&format!("examples/builds/{name}")));
-        let rpm = if name == "flat-four-aircraft" { 2500.0 } else { 4500.0 };
+    // two plenums; a duct before the throttle; a blower; two of two cylinders; one collector, not to be split
+    let cases = [
+        ("examples/builds/pushrod-v8", 4500.0, true),
+        ("validation/calibration_engines/na_pushrod_v8", 4500.0, true),
+        ("validation/calibration_engines/blown_pushrod_v8", 4500.0, true),
+        ("examples/builds/flat-four-aircraft", 2500.0, true),
+        ("examples/builds/blown-hill-climb-four", 4500.0, false),
+    ];
+    for (name, rpm, falls) in cases {
+        let engine = parts(&text(name));
         let made = made(&engine, &Operating::full_load(rpm));
         let layout = Arc::new(made.layout);
         let halves = Halves::of(&layout);
         assert_eq!(halves.is_some(), falls, "{name}");
         let Some(halves) = halves else { continue };
-        assert_eq!(2 * halves.layout.cells(), layout.cells(), "{name}");
+        assert!(2 * halves.layout.cells() < layout.cells() + 20, "{name}");
         let series = [vec![Arc::new(made.sizes)]];
         let close = Settle { change: 1e-4, least: 8, most: 20 };
         let run = |halves| run_on(&layout, halves, &series, HeatModel::Woschni, &close, Lanes::Eight)[0][0].clone();
@@ -149,7 +156,9 @@ fn an_engine_in_halves_is_the_whole_engine() {
         near("heat of exhaust pipes", joined.totals.pipe_heat_j[1], whole.totals.pipe_heat_j[1], 2e-3);
         near("manifold", joined.totals.manifold[0], whole.totals.manifold[0], 1e-3);
         near("back pressure", joined.totals.back_pa, whole.totals.back_pa, 1e-3);
-        near("throttle", joined.totals.openings_kg[0], whole.totals.openings_kg[0], 1e-3);
+        for (a, b) in joined.totals.openings_kg.iter().zip(&whole.totals.openings_kg) {
+            near("opening", *a, *b, 1e-3);
+        }
     }
 }
 
