@@ -6,7 +6,7 @@ use cycle::cylinder::Phasing;
 use cycle::model::Operating;
 
 /// A naturally aspirated four with four valves, on an open header: tuned on both sides.
-fn four() -> String {
+pub(crate) fn four() -> String {
     let base = text("validation/calibration_engines/na_four_valve_four");
     let base = base.lines().filter(|l| !l.starts_with("pipe_bore")).collect::<Vec<_>>().join("\n");
     with(
