@@ -7,6 +7,7 @@ mod csv;
 mod cylinder_models;
 mod flow_ends;
 mod flow_engine;
+mod flow_junction;
 mod flow_rig;
 mod flow_steady;
 mod flow_waves;

@@ -45,7 +45,9 @@ fn cam_advance_trades_top_for_bottom() {
     assert!(found[0] > 0.01 && found[1] > 0.01 && found[2] < -0.02, "{found:?}");
 }
 
-/// Longer cams breathe at the top and give back at the bottom, where the charge is pushed out again.
+/// Longer cams breathe at the top and give back at the bottom, where the charge is pushed out again: ten degrees later shut
+/// are 5 % less volume at 50 degrees past the dead centre. Over the range from 1,000 to 2,000 rpm, since waves in the header
+/// help or hinder the longer cam at any one of these speeds.
 #[test]
 fn duration_trades_bottom_for_top() {
     let long = with(
@@ -55,10 +57,13 @@ fn duration_trades_bottom_for_top() {
             ("lobe.exhaust.duration", "[\"236 deg @ 1.0 mm valve\", \"268 deg @ 0.15 mm valve\"]"),
         ],
     );
-    let (a, b) = (torque(&long, &[1500.0, 6800.0]), torque(&four(), &[1500.0, 6800.0]));
-    let (low, high) = (share(a[0], b[0]), share(a[1], b[1]));
-    println!("20 deg longer: {low:+.3} at 1500 rpm, {high:+.3} at 6800 rpm");
-    assert!(low < -0.01 && high > 0.03, "{low} {high}");
+    let speeds = [1000.0, 1200.0, 1400.0, 1600.0, 1800.0, 2000.0, 6800.0];
+    let (a, b) = (torque(&long, &speeds), torque(&four(), &speeds));
+    let found: Vec<f64> = a.iter().zip(&b).map(|(a, b)| share(*a, *b)).collect();
+    let low = found[..6].iter().sum::<f64>() / 6.0;
+    println!("20 deg longer, 1000 … 2000 and 6800 rpm: {found:+.3?}, mean of the low ones {low:+.3}");
+    assert!(low < -0.03 && found[..6].iter().all(|f| *f < 0.0), "{found:?}");
+    assert!(found[6] > 0.03, "{found:?}");
 }
 
 /// A narrow separation is more overlap: at idle the manifold's vacuum draws burned gas back through both valves.
@@ -83,54 +88,79 @@ fn narrow_separation_idles_worse() {
     assert!(narrow.cylinders[0].spread > wide.cylinders[0].spread);
 }
 
+/// Where a curve through the greatest value and its neighbours has its top.
+fn summit(x: &[f64], y: &[f64]) -> f64 {
+    let top = (0..x.len()).max_by(|&a, &b| y[a].total_cmp(&y[b])).unwrap();
+    assert!(top > 0 && top < x.len() - 1, "no summit: {y:?}");
+    let (a, b, c) = (y[top - 1], y[top], y[top + 1]);
+    x[top] + 0.5 * (x[top + 1] - x[top]) * (a - c) / (a - 2.0 * b + c)
+}
+
 /// A runner rings as a pipe shut at the valve: five times a cycle at a speed that falls with its length, and there filling has
-/// a summit. Speed times length is about constant: a quarter wave at 350 m/s rings 5 times a cycle where
-/// `rpm · length = 120/5 · 350/4 · 1000 = 2.1e6` mm/min; port, valve and cylinder at its end bring that down by about a sixth. The
-/// exhaust is made so wide that it has no say.
+/// a summit. A quarter wave at 350 m/s rings 5 times a cycle where `rpm · (length + more) = 120/5 · 350/4 · 1000 = 2.1e6`
+/// mm/min. `more` is what mouth, port and cylinder add; it is found from the shortest and the longest runner, and the
+/// one between has to fit (grid and mesh: 1.5 %). The exhaust is made so wide that it has no say.
 #[test]
 fn tuned_speed_times_runner_length_is_about_constant() {
     let wide = [("exhaust.primary_length", "\"300 mm\""), ("exhaust.primary_bore", "\"100 mm\"")];
     let base = with(&text("examples/builds/single-500"), &wide);
-    let mut products = Vec::new();
-    for mm in [300.0, 400.0, 520.0] {
+    let lengths = [300.0, 400.0, 520.0];
+    let speeds = lengths.map(|mm| {
         let text = with(&base, &[("intake.runner_length", &format!("\"{mm} mm\""))]);
         let speeds: Vec<f64> = (0..16).map(|i| 1.76e6 / mm * (0.86 + 0.018 * f64::from(i))).collect();
         let made = run(&parts(&text), &speeds.iter().map(|&r| best(r)).collect::<Vec<_>>());
         let filling: Vec<f64> = made.iter().map(|f| f.filling).collect();
-        let top = (0..speeds.len()).max_by(|&a, &b| filling[a].total_cmp(&filling[b])).unwrap();
-        println!("{mm} mm: a summit of {:.3} at {:.0} rpm: {filling:.3?}", filling[top], speeds[top]);
-        assert!(top > 0 && top < speeds.len() - 1, "no summit: {filling:?}");
-        products.push(speeds[top] * mm);
-    }
-    println!("speed times length: {products:.0?}");
-    let (least, most) =
-        (products.iter().copied().fold(f64::MAX, f64::min), products.iter().copied().fold(0.0, f64::max));
-    assert!(most / least < 1.15 && least > 1.5e6 && most < 2.1e6, "speed times length: {products:?}");
+        let top = summit(&speeds, &filling);
+        println!("{mm} mm: a summit at {top:.0} rpm: {filling:.3?}");
+        top
+    });
+    let more = (speeds[2] * lengths[2] - speeds[0] * lengths[0]) / (speeds[0] - speeds[2]);
+    let products: Vec<f64> = speeds.iter().zip(lengths).map(|(n, mm)| n * (mm + more)).collect();
+    println!("{more:.0} mm more than the runner; speed times length: {products:.0?}");
+    // Mouth: 0.61 radii. Cylinder and half-open valve: a share of the bore.
+    assert!((15.0..90.0).contains(&more), "{more} mm");
+    assert!((products[1] / products[0] - 1.0).abs() < 0.015, "{products:?}");
+    assert!(products.iter().all(|p| (p / 2.1e6 - 1.0).abs() < 0.05), "{products:?}");
 }
 
 /// A longer primary brings the suction wave back to the overlap at a lower speed. The shop's rule (length = 850 (180 + exhaust
 /// opening)/rpm − 3, in inches; common practice, no source) puts 900 mm near 5,400 rpm for this cam and 1,200 mm near 4,200.
+/// The intake is made so short, and the stub compared with so wide, that neither has summits of its own. The summits of
+/// the gain are broad: what counts is the middle of the speeds with more than half of it.
 #[test]
 fn longer_primaries_tune_lower() {
-    let base = text("examples/builds/single-500");
-    let speeds: Vec<f64> = (0..=15).map(|i| 3000.0 + 300.0 * f64::from(i)).collect();
-    let curve = |mm: f64| {
-        let text = with(&base, &[("exhaust.primary_length", &format!("\"{mm} mm\""))]);
-        let made = run(&parts(&text), &speeds.iter().map(|&r| best(r)).collect::<Vec<_>>());
+    let short = [("intake.runner_length", "\"80 mm\""), ("intake.runner_area", "\"25 cm²\"")];
+    let base = with(&text("examples/builds/single-500"), &short);
+    let speeds: Vec<f64> = (0..=18).map(|i| 3000.0 + 250.0 * f64::from(i)).collect();
+    let curve = |edits: &[(&str, &str)]| {
+        let made = run(&parts(&with(&base, edits)), &speeds.iter().map(|&r| best(r)).collect::<Vec<_>>());
         made.iter().map(|f| f.torque_nm).collect::<Vec<_>>()
     };
-    let stub = curve(300.0);
+    let stub = curve(&[("exhaust.primary_length", "\"300 mm\""), ("exhaust.primary_bore", "\"100 mm\"")]);
     let best_gain = |mm: f64| {
-        let gain: Vec<f64> = curve(mm).iter().zip(&stub).map(|(a, b)| a / b - 1.0).collect();
+        let own = curve(&[("exhaust.primary_length", &format!("\"{mm} mm\""))]);
+        let gain: Vec<f64> = own.iter().zip(&stub).map(|(a, b)| a / b - 1.0).collect();
         let top = (0..speeds.len()).max_by(|&a, &b| gain[a].total_cmp(&gain[b])).unwrap();
-        println!("{mm} mm over a stub gains most, {:.1} %, at {} rpm: {gain:.3?}", 100.0 * gain[top], speeds[top]);
-        (speeds[top], gain[top])
+        let most = gain[top];
+        let (mut first, mut last) = (top, top);
+        while first > 0 && gain[first - 1] > 0.5 * most {
+            first -= 1;
+        }
+        while last < speeds.len() - 1 && gain[last + 1] > 0.5 * most {
+            last += 1;
+        }
+        assert!(first > 0 && last < speeds.len() - 1, "no summit: {gain:?}");
+        let middle = 0.5 * (speeds[first] + speeds[last]);
+        println!("{mm} mm over a stub gains most, {:.1} %, about {middle} rpm: {gain:.3?}", 100.0 * most);
+        (middle, most)
     };
     let ((short, gain_short), (long, gain_long)) = (best_gain(900.0), best_gain(1200.0));
     assert!(gain_short > 0.05 && gain_long > 0.05);
     assert!(long < short - 500.0, "{long} for the long one, {short} for the short one");
-    // The summits are broad, and the rule is a starting point.
-    assert!((short / 5400.0 - 1.0).abs() < 0.25 && (long / 4200.0 - 1.0).abs() < 0.25, "{short} {long}");
+    assert!((short / 5400.0 - 1.0).abs() < 0.2 && (long / 4200.0 - 1.0).abs() < 0.2, "{short} {long}");
+    // The rule's own form: speed times length and three inches is constant, on a grid of 250 rpm.
+    let ratio = long * (1200.0 + 76.2) / (short * (900.0 + 76.2));
+    assert!((ratio - 1.0).abs() < 0.08, "{ratio}");
 }
 
 /// The ideal cycle gains less for each unit of ratio as the ratio rises; losses make it a little less still.
@@ -203,45 +233,62 @@ fn blower_ratio_gains_over_the_whole_range() {
     assert!(fast.iter().zip(&slow).all(|(a, b)| a.blower_w > b.blower_w && a.boost_pa > b.boost_pa));
 }
 
-/// A cooler makes the charge denser and keeps it from knock. With the boost set by volumes, flow hardly changes; what
-/// changes is temperature, boost and spark.
+/// A cooler makes the charge denser and keeps it from knock. With the boost set by volumes, flow hardly changes: torque
+/// comes from the spark that the cool charge stands, and from the drive, which presses against less. The spark is
+/// therefore set by knock here, not by the build's table.
 #[test]
 fn a_cooler_pays_by_knock_and_density() {
     let base = with(&text("examples/builds/blown-hill-climb-four"), &[("fuel.ron", "95"), ("fuel.mon", "85")]);
     let at = |share: &str| {
         let text = with(&base, &[("blower.cooler_effectiveness", share)]);
-        run(&parts(&text), &[full(3000.0), full(6000.0)])
+        let knock = Some(Phasing::KnockLimited { margin_deg: 0.0 });
+        run(&parts(&text), &[3000.0, 6000.0].map(|rpm| Operating { phasing: knock, ..full(rpm) }))
     };
     let (cooled, hot) = (at("\"80 %\""), at("\"5 %\""));
-    for ((c, h), least) in cooled.iter().zip(&hot).zip([1.02, 1.005]) {
+    for (c, h) in cooled.iter().zip(&hot) {
+        let held = |f: &cycle::predict::Figures| f.cylinders.iter().map(|c| c.held_back_deg).fold(0.0, f64::max);
         println!(
-            "torque {:.1} against {:.1}, manifold {:.0} against {:.0} K",
+            "torque {:.1} against {:.1}, manifold {:.0} against {:.0} K, drive {:.2} against {:.2} bar, held back {:.1} against {:.1}",
             c.torque_nm,
             h.torque_nm,
             c.manifold_k.unwrap(),
-            h.manifold_k.unwrap()
+            h.manifold_k.unwrap(),
+            c.blower_pa / 1e5,
+            h.blower_pa / 1e5,
+            held(c),
+            held(h)
         );
-        assert!(c.torque_nm > least * h.torque_nm && c.manifold_k.unwrap() < h.manifold_k.unwrap() - 15.0);
-        assert!(c.knock_margin_deg > h.knock_margin_deg - 0.5);
+        assert!(c.torque_nm > 1.02 * h.torque_nm && c.manifold_k.unwrap() < h.manifold_k.unwrap() - 15.0);
+        assert!(held(c) < held(h) - 0.5 && c.blower_pa < 0.95 * h.blower_pa);
+        assert!((c.air_kg_s / h.air_kg_s - 1.0).abs() < 0.03);
     }
 }
 
 /// The correction to standard air has to come out of the physics: torque at another day's air times SAE J1349's factor
-/// is torque at the standard's own air, within 1 %, over the weather that the standard is for. At best torque, since the factor knows nothing of knock. Source of
-/// the factor: `validation/corrections`.
+/// is torque at the standard's own air, within 1 %, at 95 and 102 kPa and from 10 to 40 °C. At best torque, since the factor
+/// knows nothing of knock. Source of the factor: `validation/corrections`.
+///
+/// - Over the whole curve: the mean of 17 speeds within 1 %.
+/// - With pressure alone, which moves no wave: every speed within 0.5 %.
+/// - With temperature: sound is slower in cold air, so that every tuned summit moves to lower speeds, by the root of the
+///   temperature at most (the walls warm the air on its way, so by less). The factor knows nothing of that. Every speed
+///   therefore within 1 % of the span between the standard day's torque at this speed, and at the speed of the same waves.
 #[test]
 fn other_days_correct_back_to_the_standard_day() {
     let engines = [four(), text("examples/builds/pushrod-v8")];
     // The standard's air: 99 kPa dry and 1 kPa of vapour at 25 °C (31.6 % of 3.169 kPa).
-    let days = [
-        ("100 kPa abs", "25 °C", "31.6 %"),
-        ("96 kPa abs", "25 °C", "31.6 %"),
-        ("103 kPa abs", "15 °C", "40 %"),
-        ("98.5 kPa abs", "34 °C", "40 %"),
+    let standard = ("100 kPa abs", "25 °C", "31.6 %");
+    let pressures = [("95 kPa abs", "25 °C", "31.6 %"), ("102 kPa abs", "25 °C", "31.6 %")];
+    let temperatures = [
+        ("100 kPa abs", "10 °C", "40 %"),
+        ("95 kPa abs", "10 °C", "40 %"),
+        ("102 kPa abs", "12 °C", "40 %"),
+        ("100 kPa abs", "40 °C", "30 %"),
+        ("102 kPa abs", "40 °C", "30 %"),
     ];
+    let rpm: Vec<f64> = (0..17).map(|i| 2000.0 + 250.0 * f64::from(i)).collect();
     for engine in engines {
-        let points: Vec<Operating> = [2500.0, 4000.0, 5500.0].map(best).to_vec();
-        let at = |(p, t, h): (&str, &str, &str)| {
+        let at = |(p, t, h): (&str, &str, &str), stretch: f64| {
             let edits = [("ambient.pressure", p), ("ambient.temperature", t), ("ambient.humidity", h)];
             let quoted: Vec<(&str, String)> = edits.iter().map(|(k, v)| (*k, format!("\"{v}\""))).collect();
             let edits: Vec<(&str, &str)> = quoted.iter().map(|(k, v)| (*k, v.as_str())).collect();
@@ -249,16 +296,32 @@ fn other_days_correct_back_to_the_standard_day() {
             let water = parts.ambient.water_per_dry_air;
             let dry_pa = parts.ambient.p_pa * 0.621_945 / (0.621_945 + water);
             let x = (99_000.0 / dry_pa) * ((parts.ambient.t_k - 0.15) / 298.0).sqrt();
+            let points: Vec<Operating> = rpm.iter().map(|r| best(r * stretch)).collect();
             let torques: Vec<f64> = run(&parts, &points).iter().map(|f| f.torque_nm).collect();
-            (1.18 * x - 0.18, torques)
+            (1.18 * x - 0.18, parts.ambient.t_k, torques)
         };
-        let (one, standard) = at(days[0]);
+        let (one, t0_k, here) = at(standard, 1.0);
         assert!((one - 1.0).abs() < 1e-3, "{one}");
-        for day in &days[1..] {
-            let (factor, observed) = at(*day);
-            let off: Vec<f64> = observed.iter().zip(&standard).map(|(o, s)| share(o * factor, *s)).collect();
-            println!("{day:?} factor {factor:.4}: corrected is off by {off:.4?}");
-            assert!(off.iter().all(|e| e.abs() < 0.01), "{day:?}: {off:?}");
+        let off_at = |day: (&str, &str, &str)| {
+            let (factor, t_k, observed) = at(day, 1.0);
+            let off: Vec<f64> = observed.iter().zip(&here).map(|(o, s)| share(o * factor, *s)).collect();
+            let mean = off.iter().sum::<f64>() / off.len() as f64;
+            println!("{day:?} factor {factor:.4}: corrected is off by {mean:+.4} on average, {off:+.4?}");
+            assert!(mean.abs() < 0.01, "{day:?}: {mean}");
+            (t_k, off)
+        };
+        for day in pressures {
+            let (_, off) = off_at(day);
+            assert!(off.iter().all(|e| e.abs() < 0.005), "{day:?}: {off:?}");
+        }
+        for day in temperatures {
+            let (t_k, off) = off_at(day);
+            let (_, _, moved) = at(standard, (t0_k / t_k).sqrt());
+            for (i, e) in off.iter().enumerate() {
+                let waves = share(moved[i], here[i]);
+                let inside = e - waves.min(0.0) > -0.01 && e - waves.max(0.0) < 0.01;
+                assert!(inside, "{day:?} {} rpm: off by {e:.4}, waves account for {waves:.4}", rpm[i]);
+            }
         }
     }
 }
