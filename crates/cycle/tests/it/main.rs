@@ -1,10 +1,12 @@
 //! Checks of the cycle against sources outside it.
 
+mod any_build;
 mod burning;
 mod calibration;
 mod closed_cycle;
 mod csv;
 mod cylinder_models;
+mod cylinder_step;
 mod flow_ends;
 mod flow_engine;
 mod flow_junction;
