@@ -14,6 +14,7 @@ mod flow_rig;
 mod flow_steady;
 mod flow_waves;
 mod gas_state;
+mod honest;
 mod lanes;
 mod parts;
 mod rig;
