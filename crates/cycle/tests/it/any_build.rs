@@ -185,7 +185,8 @@ fn any_build_is_refused_or_gives_numbers() {
         if i % 2 == 1 {
             twist(&mut parts, &mut dice);
         }
-        let mut request = Request::at(speeds.map(|rpm| Operating { throttle, ..Operating::full_load(rpm) }).to_vec()).quick();
+        let mut request =
+            Request::at(speeds.map(|rpm| Operating { throttle, ..Operating::full_load(rpm) }).to_vec()).quick();
         request.mesh = Mesh::QUICK;
         request.settle = Settle::QUICK;
         match predict_parts(&parts, Constants::shipped(), &request) {
@@ -205,8 +206,14 @@ fn any_build_is_refused_or_gives_numbers() {
                         }
                         None => {
                             lost += 1;
-                            println!("{i} {name} at {:.0} rpm, throttle {throttle:.2}: no figures", point.operating.rpm());
-                            assert!(point.notes.iter().any(|n| n.weight == Weight::NoResult), "{i} {name}: no word of it");
+                            println!(
+                                "{i} {name} at {:.0} rpm, throttle {throttle:.2}: no figures",
+                                point.operating.rpm()
+                            );
+                            assert!(
+                                point.notes.iter().any(|n| n.weight == Weight::NoResult),
+                                "{i} {name}: no word of it"
+                            );
                         }
                     }
                 }

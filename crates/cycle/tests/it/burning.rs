@@ -64,16 +64,21 @@ fn work(cycle: &ClosedCycle) -> f64 {
 /// is still the model's: within 15 % where knock has hardly moved burning, within 30 % where it is 30 degrees late.
 #[test]
 fn later_burning_lowers_the_integral() {
-    for (ratio, rpm, p_pa) in
-        [(10.0, 1500.0, 1.1e5), (10.0, 3000.0, 1.1e5), (10.0, 6000.0, 1.1e5), (12.0, 2000.0, 1.0e5), (9.0, 3000.0, 1.8e5)]
-    {
-        let at = |deg: f64| {
-            run(&Case { phasing: Phasing::Ca50 { deg }, ratio, rpm, p_pa, ..CASE }).summary.knock_integral
-        };
+    for (ratio, rpm, p_pa) in [
+        (10.0, 1500.0, 1.1e5),
+        (10.0, 3000.0, 1.1e5),
+        (10.0, 6000.0, 1.1e5),
+        (12.0, 2000.0, 1.0e5),
+        (9.0, 3000.0, 1.8e5),
+    ] {
+        let at =
+            |deg: f64| run(&Case { phasing: Phasing::Ca50 { deg }, ratio, rpm, p_pa, ..CASE }).summary.knock_integral;
         for (from, within) in [(8.0, 0.15), (16.0, 0.15), (24.0, 0.15), (32.0, 0.3)] {
             let slope = (at(from) / at(from + 4.0)).ln() / 4.0;
             let off = slope / knock::ln_per_deg(from + 2.0) - 1.0;
-            println!("ratio {ratio} {rpm} rpm {p_pa} Pa: from {from} the logarithm falls by {slope:.4} a degree ({off:+.3})");
+            println!(
+                "ratio {ratio} {rpm} rpm {p_pa} Pa: from {from} the logarithm falls by {slope:.4} a degree ({off:+.3})"
+            );
             assert!(off.abs() < within, "{ratio} {rpm} {p_pa} {from}: {off}");
         }
     }

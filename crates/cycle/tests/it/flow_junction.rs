@@ -130,7 +130,10 @@ fn a_sudden_enlargement_loses_what_the_model_says() {
         let stagnation = (1.0 + 0.2 * m1 * m1).powf(3.5);
         let table = (1.0 - of("p02_over_p01_1")) * stagnation / (stagnation - 1.0);
         let expected = table + 2.0 * ratio * (1.0 - ratio);
-        println!("{ratio} Mach {m1}: Mach {:.4}, loss {loss:.4} heads, table {table:.4}, expected {expected:.4}", m(&before));
+        println!(
+            "{ratio} Mach {m1}: Mach {:.4}, loss {loss:.4} heads, table {table:.4}, expected {expected:.4}",
+            m(&before)
+        );
         assert!((m(&before) / m1 - 1.0).abs() < 0.02, "{ratio} {m1}: Mach {}", m(&before));
         assert!((m_out / m_in - 1.0).abs() < 1e-9 && (e_out / e_in - 1.0).abs() < 1e-9);
         assert!((behind.p / before.p - 1.0).abs() < 1e-6);

@@ -16,7 +16,11 @@ fn mesh_change_and_cycle_residual_are_in_every_result() {
     let coarse = predict_parts(&parts, Constants::shipped(), &coarse).unwrap();
     for (point, coarse) in made.points.iter().zip(&coarse.points) {
         let own = point.figures.as_ref().unwrap().torque_nm - coarse.figures.as_ref().unwrap().torque_nm;
-        assert!((point.mesh_change_nm.unwrap() - own).abs() < 1e-9 && own != 0.0, "{:?} for {own}", point.mesh_change_nm);
+        assert!(
+            (point.mesh_change_nm.unwrap() - own).abs() < 1e-9 && own != 0.0,
+            "{:?} for {own}",
+            point.mesh_change_nm
+        );
         assert!(coarse.mesh_change_nm.is_none(), "not asked for");
         assert_eq!(point.settled, Settled::Same);
         assert!((0.0..request.settle.change).contains(&point.change) && point.cycles >= request.settle.least);
@@ -41,7 +45,8 @@ fn an_unsettled_point_says_so() {
 fn what_is_no_number_gives_no_result() {
     let sound = parts(&text("examples/builds/single-500"));
     let request = Request::full_load(&[5000.0]).quick();
-    let spoil: [(&str, fn(&mut cycle::parts::EngineParts)); 3] = [
+    type Spoil = fn(&mut cycle::parts::EngineParts);
+    let spoil: [(&str, Spoil); 3] = [
         ("wall of the runner", |p| p.intake.wall_k = f64::NAN),
         ("wall of the primary", |p| p.exhaust.wall_k = f64::NAN),
         ("air", |p| p.ambient.t_k = f64::NAN),

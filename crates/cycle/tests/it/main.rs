@@ -19,3 +19,4 @@ mod lanes;
 mod parts;
 mod rig;
 mod trends;
+mod tuning;
