@@ -160,3 +160,45 @@ fn open_ends_have_their_correction() {
     let counts = (with(eight.intake.runner_m), with(eight.exhaust.primary_m), with(collector));
     assert_eq!(counts, (8, 8, 2), "{lengths:?}");
 }
+
+/// Flow the wrong way passes its share of the opening: into the pipe at an intake valve, out of it at an exhaust valve.
+#[test]
+fn valves_pass_less_the_wrong_way() {
+    use cycle::solve::engine::Engines;
+    use cycle::solve::network::{At, Behind};
+    use std::sync::Arc;
+    let parts = parts(&text("examples/builds/single-500"));
+    let made = assemble(&parts, &Operating::full_load(5000.0), &Mesh::QUICK, Constants::shipped()).unwrap();
+    let (layout, sizes) = (Arc::new(made.layout), Arc::new(made.sizes));
+    let mut engines = Engines::<f64>::new(&layout, &sizes, HeatModel::Woschni);
+    engines.load(0, &sizes);
+    let share = Constants::shipped().get("valve.reverse_share");
+    let (mut intake, mut exhaust, mut done) = (0, 0, [false]);
+    while !done[0] {
+        engines.step(&mut done);
+        for pipe in &engines.net.pipes {
+            for (side, end) in pipe.ends.iter().enumerate() {
+                // intake pipes end at their valve, exhaust pipes begin there
+                let (meant, other) =
+                    if side == 1 { (end.share_out, end.share_in) } else { (end.share_in, end.share_out) };
+                if matches!(end.behind, Behind::Vessel(At::Outside(_))) && meant > 0.1 {
+                    assert!((other / meant - share).abs() < 1e-9, "{other} of {meant}");
+                    *(if side == 1 { &mut intake } else { &mut exhaust }) += 1;
+                }
+            }
+        }
+    }
+    assert!(intake > 50 && exhaust > 50, "{intake} {exhaust} open steps");
+}
+
+/// What burns gives its heat times the share that the constant says, once; a hundred-thousandth stays unburned at the end.
+#[test]
+fn burning_releases_its_share() {
+    let mut point = square(10.0, (-130.0, 130.0), gasoline());
+    point.blowby_m2 = 0.0;
+    let cycle = fired(&point, 1.0e5);
+    let trapped = cycle.summary.trapped;
+    let whole = trapped.yf * trapped.mass_kg * point.charge.heat_j_kg;
+    let share = cycle.trace.last().unwrap().released_j / whole;
+    assert!((share - Constants::shipped().get("cylinder.combustion_efficiency")).abs() < 5e-5, "{share}");
+}

@@ -91,3 +91,49 @@ fn operating_points_that_cannot_be_are_refused() {
         assert!(matches!(refused, PredictError::Operating { .. } | PredictError::Charge(_)), "{refused:?}");
     }
 }
+
+/// The figures of a point belong together: definitions, worked out a second time, for an engine without and one with a blower.
+#[test]
+fn figures_belong_together() {
+    use std::f64::consts::PI;
+    for name in ["pushrod-v8", "blown-hill-climb-four"] {
+        let parts = parts(&text(&format!("examples/builds/{name}")));
+        let points = [Operating::full_load(3000.0), Operating { throttle: 0.06, ..Operating::full_load(3000.0) }];
+        let found = crate::rig::run(&parts, &points);
+        for (f, o) in found.iter().zip(points) {
+            let cycles = o.speed_rad_s / (4.0 * PI);
+            let v = parts.displacement_m3;
+            let near = |what: &str, a: f64, b: f64, within: f64| {
+                assert!((a - b).abs() <= within * b.abs().max(1e-12), "{name} {what}: {a} for {b}");
+            };
+            near("power", f.power_w, f.torque_nm * o.speed_rad_s, 1e-9);
+            near("brake", f.bmep_pa, f.torque_nm * 4.0 * PI / v, 1e-9);
+            near("balance", f.bmep_pa, f.imep_pa - f.friction.total_pa() - f.blower_pa, 1e-9);
+            near("blower", f.blower_pa * v * cycles + 1.0, f.blower_w + 1.0, 1e-9);
+            near("specific fuel", f.specific_fuel_kg_j * f.power_w, f.fuel_kg_s, 1e-9);
+            // dry air and vapour: the gas constants of both
+            let w = parts.ambient.water_per_dry_air;
+            let r = (287.05 + w * 461.5) / (1.0 + w);
+            let density = parts.ambient.p_pa / (r * parts.ambient.t_k);
+            near("filling", f.filling, f.air_kg_s / (density * v * cycles), 2e-3);
+            // what burns is what the lambda says, of the air that stays in
+            let stoichiometric = parts.mixture.fuel.stoichiometric();
+            near("lambda", f.air_kg_s / f.fuel_kg_s / stoichiometric, f.lambda, 0.04);
+            let e = &f.energy;
+            near("energy", e.brake + e.friction + e.blower + e.walls + e.exhaust, 1.0, 1e-9);
+            assert!(e.walls > 0.05 && e.exhaust > 0.2, "{name}: {e:?}");
+            let heat = f.fuel_kg_s * parts.mixture.fuel.heating_vapour_j_kg;
+            let released = f.power_w / e.brake;
+            // rich mixture keeps what the oxygen does not reach; 0.97 of the rest is released
+            assert!((0.70..0.98).contains(&(released / heat)), "{name}: {} of the heat", released / heat);
+        }
+        // throttled, gas exchange costs about what the manifold is below the exhaust, and the valves' own losses
+        let (open, shut) = (&found[0], &found[1]);
+        let below = shut.back_pa - shut.manifold_pa.unwrap();
+        println!("{name}: {:.0} kPa below the exhaust, pumping {:.0} kPa", below / 1e3, shut.pmep_pa / 1e3);
+        assert!(shut.pmep_pa < open.pmep_pa, "{name}");
+        assert!(below < 2e4 || (1.0..1.35).contains(&(shut.pmep_pa / -below)), "{name}");
+        assert!(below > 2e4 || name != "pushrod-v8", "not throttled");
+        assert!(name == "pushrod-v8" || open.blower_w > 5e3);
+    }
+}
