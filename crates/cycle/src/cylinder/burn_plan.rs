@@ -3,7 +3,7 @@
 //! Model: a Wiebe function whose duration is half the bore over the turbulent flame speed, times one constant for all
 //! engines; flame speed at the temperature and pressure of an unfired top dead centre, with the mixture's lambda and
 //! the residual gas that is in it. Half burned at the angle of best torque, or later as knock asks, or as given.
-//! Knock: each cycle's integral moves the next cycle's angle by its logarithm over a slope, so that the angle has
+//! Knock: each cycle's integral moves the next cycle's angle by what its logarithm is worth in degrees, so that the angle has
 //! settled when the cycle has.
 //!
 //! Left out: the shape of the chamber and the place of the plug (the constant is that of usual chambers), and the
@@ -209,7 +209,7 @@ pub fn next_later_deg(point: &CylinderPoint, later_deg: f64, integral: f64) -> f
     if !(integral > 0.0) {
         return later_deg;
     }
-    let ask = integral.ln() / knock::LN_PER_DEG + margin_deg;
+    let ask = knock::degrees_to_border(point.burn.best_ca50_deg + later_deg, integral) + margin_deg;
     (later_deg + ask.clamp(-12.0, 12.0)).clamp(0.0, 40.0)
 }
 

@@ -223,6 +223,11 @@ pub fn leaving<L: Lane>(end: &Full<L>, outward: L, vessel_p: L, share: L, guess:
             break;
         }
     }
+    // A shock that the stream carries out of the pipe never reaches the face, and an expansion behind sound speed does not
+    // either: the pipe's own state does. Behind the shock more would flow than the pipe brings.
+    let swept = L::select((rho * v).gt(end.rho * outward).or(end.at.p.ge(p)), one, zero);
+    let swept = L::select(outward.gt(end.c), swept, zero).gt(zero);
+    let (v, p, rho) = (L::select(swept, outward, v), L::select(swept, end.at.p, p), L::select(swept, end.rho, rho));
     let t = p / (end.poly.r * rho);
     let h0 = end.poly.h(t) + L::splat(0.5) * v * v;
     Face { mass: rho * v, h0, p, v, t, yb: end.at.yb, yf: end.at.yf }

@@ -144,6 +144,7 @@ impl EngineParts {
         }
         let intake_valve = ValveTable::new(&take, Valve::Intake, &cylinders)?;
         let exhaust_valve = ValveTable::new(&take, Valve::Exhaust, &cylinders)?;
+        timing(&intake_valve, &exhaust_valve)?;
         let ambient = ambient(&take)?;
         let charger = ChargerParts::new(&take, displacement_m3, &ambient)?;
         let intake = IntakeParts::new(&take, displacement_m3, cylinders.len(), &intake_valve, charger.is_some())?;
@@ -168,6 +169,24 @@ impl EngineParts {
             assumptions,
         })
     }
+}
+
+/// Both valves are shut about firing top dead centre, for 20 degrees at least on either side: else nothing is compressed or
+/// nothing expands.
+fn timing(intake: &ValveTable, exhaust: &ValveTable) -> Result<(), PartsError> {
+    let none = |what: &str, found: String, expected| PartsError::NoEngine { what: what.to_owned(), found, expected };
+    // Degrees after firing top dead centre, −360 to 360.
+    let about = |rad: f64| (rad.to_degrees() + 360.0).rem_euclid(720.0) - 360.0;
+    let (shuts, opens) = (about(intake.closes_rad), about(exhaust.opens_rad));
+    if !(-340.0..=-20.0).contains(&shuts) {
+        let found = format!("{shuts:.0}° after firing top dead centre");
+        return Err(none("an intake closing", found, "20 to 340° before it: check duration and lobe separation"));
+    }
+    if !(20.0..=340.0).contains(&opens) {
+        let found = format!("{opens:.0}° after firing top dead centre");
+        return Err(none("an exhaust opening", found, "20 to 340° after it: check duration and lobe separation"));
+    }
+    Ok(())
 }
 
 fn lack(what: &'static str) -> impl Fn(Lack) -> PartsError {

@@ -196,7 +196,11 @@ fn cylinders(parts: &EngineParts, ran: &Ran, swept_m3: f64) -> Option<Vec<Cylind
     for ((own, totals), summary) in parts.cylinders.iter().zip(&ran.totals.cylinders).zip(&ran.cylinders) {
         let s = summary.as_ref()?;
         let plan = &s.plan;
-        let margin = if s.knock_integral > 0.0 { -s.knock_integral.ln() / knock::LN_PER_DEG } else { f64::INFINITY };
+        let margin = if s.knock_integral > 0.0 {
+            -knock::degrees_to_border(plan.ca50_deg, s.knock_integral)
+        } else {
+            f64::INFINITY
+        };
         found.push(CylinderFigures {
             number: own.number,
             imep_pa: totals.work_j / swept_m3,

@@ -102,7 +102,8 @@ pub struct Point {
     pub operating: Operating,
     /// How the cycle ended.
     pub settled: Settled,
-    /// Change of work from the cycle before, share.
+    /// Change of work and air from the cycle before, share; where cycles came nearer at a steady rate, what is still to
+    /// come.
     pub change: f64,
     /// Cycles computed.
     pub cycles: usize,

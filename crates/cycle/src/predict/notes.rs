@@ -60,7 +60,13 @@ pub fn notes(
         let text = format!("a mean piston speed of {piston:.1} m/s; friction is not known above 27 m/s");
         say(Weight::Outside, "piston_speed", text);
     }
-    let Some(f) = figures else { return found };
+    let Some(f) = figures else {
+        if ran.settled != Settled::Lost {
+            let text = "the cycle ends, but a figure of it is not a number; there is no result";
+            found.push(Note { weight: Weight::NoResult, key: "settled", text: text.into() });
+        }
+        return found;
+    };
     if f.cylinders.iter().any(|c| c.spark_btdc_deg.is_nan()) {
         say(Weight::Outside, "fire", "a cylinder does not fire".into());
         return found;

@@ -313,7 +313,11 @@ impl<L: Lane> Engines<L> {
             let left = (CYCLE_RAD - self.theta[i]) / self.speed[i];
             let free = frees[i];
             // the last two steps of a cycle share what is left
-            let own = if left < free {
+            let own = if !(free > 1e-9 * CYCLE_RAD / self.speed[i]) {
+                // no step is short enough, or a number was lost: the cycle ends here, and what it gives is none
+                done[i] = true;
+                f64::NAN
+            } else if left < free {
                 done[i] = true;
                 left
             } else if left < 2.0 * free {

@@ -58,7 +58,8 @@ pub struct Ran {
     pub cylinders: Vec<Option<CycleSummary>>,
     /// How it ended.
     pub settled: Settled,
-    /// Change of work from the cycle before, share.
+    /// Change of work and air from the cycle before, share; where cycles came nearer at a steady rate, what is still to
+    /// come.
     pub change: f64,
     /// Cycles run.
     pub cycles: usize,
@@ -217,8 +218,9 @@ pub(super) fn judge(history: &[CycleTotals], settle: &Settle, on: bool) -> Optio
     if n >= 4 - fewer {
         // Each cycle comes nearer by about the same share: what is still to come is a geometric series.
         let nearer = now / change(&history[n - 3], &history[n - 2]);
-        if nearer < 0.3 && now * nearer / (1.0 - nearer) < 0.3 * settle.change {
-            return Some((Settled::Same, now, last.clone()));
+        let to_come = now * nearer / (1.0 - nearer);
+        if nearer < 0.3 && to_come < 0.3 * settle.change {
+            return Some((Settled::Same, to_come, last.clone()));
         }
     }
     if n >= 6 {

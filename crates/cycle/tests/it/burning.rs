@@ -1,6 +1,7 @@
 //! Burning and knock of one cylinder: signs and sizes of what moves them, each with its reasoning.
 
 use cycle::constants::Constants;
+use cycle::cylinder::burn_plan::next_later_deg;
 use cycle::cylinder::closed::{ClosedCycle, Start, closed_cycle};
 use cycle::cylinder::{CylinderPoint, HeatModel, Phasing};
 use cycle::gas_state::{Charge, Fuel};
@@ -37,6 +38,10 @@ const CASE: Case = Case {
 };
 
 fn run(case: &Case) -> ClosedCycle {
+    run_point(case).0
+}
+
+fn run_point(case: &Case) -> (ClosedCycle, CylinderPoint) {
     let fuel = Fuel::blend(&GASOLINE, 0.0, 0.0).unwrap();
     let charge = Arc::new(Charge::new(&fuel, case.lambda, 0.008).unwrap());
     let yf = (1.0 - case.residual) * charge.fuel_per_air / (1.0 + charge.fuel_per_air);
@@ -48,21 +53,34 @@ fn run(case: &Case) -> ClosedCycle {
     point.octane = case.octane;
     point.phasing = case.phasing;
     let start = Start { p_pa: case.p_pa, t_k: case.t_k, yb: case.residual, yf };
-    closed_cycle(&point, HeatModel::Woschni, &start, case.later_deg, 0.5).unwrap()
+    (closed_cycle(&point, HeatModel::Woschni, &start, case.later_deg, 0.5).unwrap(), point)
 }
 
 fn work(cycle: &ClosedCycle) -> f64 {
     cycle.trace.last().unwrap().work_j
 }
 
-/// The spark is searched by this slope: it has to be that of the model, within a third.
+/// The spark is searched, and the margin counted, by this slope. It was fitted to such cycles, so that this shows that it
+/// is still the model's: within 15 % where knock has hardly moved burning, within 30 % where it is 30 degrees late.
 #[test]
 fn later_burning_lowers_the_integral() {
-    for rpm in [1500.0, 3000.0, 6000.0] {
-        let at = |deg: f64| run(&Case { phasing: Phasing::Ca50 { deg }, rpm, ..CASE }).summary.knock_integral;
-        let slope = (at(12.0) / at(18.0)).ln() / 6.0;
-        println!("{rpm} rpm: ln of the integral falls by {slope:.4} a degree");
-        assert!((slope / knock::LN_PER_DEG - 1.0).abs() < 0.33, "{slope}");
+    for (ratio, rpm, p_pa) in [
+        (10.0, 1500.0, 1.1e5),
+        (10.0, 3000.0, 1.1e5),
+        (10.0, 6000.0, 1.1e5),
+        (12.0, 2000.0, 1.0e5),
+        (9.0, 3000.0, 1.8e5),
+    ] {
+        let at =
+            |deg: f64| run(&Case { phasing: Phasing::Ca50 { deg }, ratio, rpm, p_pa, ..CASE }).summary.knock_integral;
+        for (from, within) in [(8.0, 0.15), (16.0, 0.15), (24.0, 0.15), (32.0, 0.3)] {
+            let slope = (at(from) / at(from + 4.0)).ln() / 4.0;
+            let off = slope / knock::ln_per_deg(from + 2.0) - 1.0;
+            println!(
+                "ratio {ratio} {rpm} rpm {p_pa} Pa: from {from} the logarithm falls by {slope:.4} a degree ({off:+.3})"
+            );
+            assert!(off.abs() < within, "{ratio} {rpm} {p_pa} {from}: {off}");
+        }
     }
 }
 
@@ -74,10 +92,10 @@ fn the_spark_settles_at_the_border_of_knock() {
     let mut later = 0.0;
     let mut seen = Vec::new();
     for _ in 0..6 {
-        let summary = run(&Case { later_deg: later, ..hot }).summary;
+        let (cycle, point) = run_point(&Case { later_deg: later, ..hot });
+        let summary = cycle.summary;
         seen.push((later, summary.knock_integral));
-        let ask = summary.knock_integral.ln() / knock::LN_PER_DEG;
-        later = (later + ask.clamp(-12.0, 12.0)).clamp(0.0, 40.0);
+        later = next_later_deg(&point, later, summary.knock_integral);
     }
     println!("later by, integral: {seen:?}");
     let (later, integral) = seen[5];
@@ -88,28 +106,25 @@ fn the_spark_settles_at_the_border_of_knock() {
     assert!((summary.plan.ca50_deg - Constants::shipped().get("burn.best_ca50")).abs() < 1e-9);
 }
 
-/// A margin is kept: asked for three degrees, burning is about that much later than the border. Degrees are counted by the
-/// mean slope of the integral, which is flatter where burning is late already.
+/// A margin is kept: asked for three degrees, burning settles that much later than at the border, within 0.6: what one
+/// slope for all engines leaves open. At the border early and late, since the slope flattens.
 #[test]
 fn a_margin_is_kept() {
-    let settle = |margin_deg: f64| {
-        let mut later = 0.0;
-        for _ in 0..10 {
-            let case = Case {
-                ratio: 12.0,
-                rpm: 1500.0,
-                p_pa: 1.6e5,
-                phasing: Phasing::KnockLimited { margin_deg },
-                later_deg: later,
-                ..CASE
-            };
-            let integral = run(&case).summary.knock_integral;
-            later += integral.ln() / knock::LN_PER_DEG + margin_deg;
-        }
-        later
-    };
-    let kept = settle(3.0) - settle(0.0);
-    assert!((kept - 3.0).abs() < 2.0, "{kept}");
+    for p_pa in [1.1e5, 1.2e5, 1.6e5] {
+        let settle = |margin_deg: f64| {
+            let mut later = 0.0;
+            for _ in 0..12 {
+                let phasing = Phasing::KnockLimited { margin_deg };
+                let case = Case { ratio: 12.0, rpm: 1500.0, p_pa, phasing, later_deg: later, ..CASE };
+                let (cycle, point) = run_point(&case);
+                later = next_later_deg(&point, later, cycle.summary.knock_integral);
+            }
+            later
+        };
+        let (border, kept) = (settle(0.0), settle(3.0));
+        println!("{p_pa} Pa: border {border:.2} deg later than best torque, with three degrees {kept:.2}");
+        assert!(border > 5.0 && (kept - border - 3.0).abs() < 0.6, "{p_pa}: {border} {kept}");
+    }
 }
 
 /// What raises and lowers the need for octane. Sizes in general use, from memory: about one octane number a degree of

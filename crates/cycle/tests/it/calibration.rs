@@ -148,7 +148,7 @@ fn mesh_and_arithmetic_are_worth_less_than_two_percent() {
     }
 }
 
-/// Every invented example runs at low, middle and high speed (the turbocharged one where its boost is there), with mean pressures that such engines have (common practice, no
+/// Every invented example runs at low, middle and high speed (the turbocharged one also where the boost is not there yet), with mean pressures that such engines have (common practice, no
 /// source): 6 to 16 bar without boost, 17 on methanol, up to 36 bar with.
 #[test]
 fn every_example_runs() {
@@ -158,7 +158,7 @@ fn every_example_runs() {
         ("single-500", [3000.0, 5000.0, 7000.0], 17e5),
         ("flat-four-aircraft", [1500.0, 2200.0, 2800.0], 16e5),
         ("blown-hill-climb-four", [2500.0, 4500.0, 7000.0], 30e5),
-        ("turbo-four", [4500.0, 5500.0, 7000.0], 36e5),
+        ("turbo-four", [2500.0, 4500.0, 7000.0], 36e5),
     ];
     for (name, rpm, most) in cases {
         let parts = parts(&text(&format!("examples/builds/{name}")));

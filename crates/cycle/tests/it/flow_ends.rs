@@ -94,6 +94,29 @@ fn a_pipe_into_a_vessel() {
     assert!(rows > 10);
 }
 
+/// Out of a pipe faster than sound: nothing from outside comes back in, whether the air outside has less pressure or a little
+/// more (short of a shock that stands in the pipe: 2.46 times at Mach 1.5, `t05_normal_shock.csv`). The face is the pipe.
+#[test]
+fn supersonic_flow_leaves_a_pipe_as_it_is() {
+    let shock = Table::read("cycle_flow/t05_normal_shock.csv");
+    let row =
+        (0..shock.len()).find(|&i| shock.number(i, "mach_1") == 1.5 && shock.number(i, "gamma_1") == 1.4).unwrap();
+    let most = shock.number(row, "p2_over_p1_1");
+    let gas = Gas::<f64>::constant(287.0, 1.4);
+    let (p, t) = (1e5, 600.0);
+    let u = 1.5 * (1.4f64 * 287.0 * t).sqrt();
+    let end = full(&gas, p, u, t);
+    for over in [0.3, 0.9, 1.1, 2.0, 0.99 * most] {
+        let face = orifice(&end, u, &reservoir(&gas, over * p, 300.0, 0.0, 0.0), 1.0, 1.0);
+        let off = [face.mass / (end.rho * u) - 1.0, face.p / p - 1.0, face.v / u - 1.0];
+        println!("{over:.2} times the pressure outside: {off:?}");
+        assert!(off.iter().all(|x| x.abs() < 1e-12), "{over}: {off:?}");
+    }
+    // beyond, the shock runs into the pipe, which then passes less
+    let face = orifice(&end, u, &reservoir(&gas, 1.05 * most * p, 300.0, 0.0, 0.0), 1.0, 1.0);
+    assert!(face.mass < end.rho * u && face.p > most * p, "{} of {}", face.mass, end.rho * u);
+}
+
 #[test]
 fn reflection_at_nozzles_open_and_closed_ends() {
     let t = Table::read("cycle_flow/t05_pipe_end.csv");

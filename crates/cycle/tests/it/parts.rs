@@ -148,6 +148,12 @@ fn builds_that_make_no_engine_are_refused_by_name() {
         ("exhaust_valves = 1", "exhaust_valves = 0", "a whole number above zero"),
         ("intake_valve = \"2.020 in\"", "intake_valve = \"9.020 in\"", "cannot both hold"),
         ("primary_length = \"34 in\"", "primary_length = \"0.1 in\"", "exhaust primary"),
+        (
+            "lobe_separation = \"110 deg",
+            "lobe_separation = \"195 deg",
+            "an exhaust opening of 12° after firing top dead centre",
+        ),
+        ("advance = \"4 deg", "advance = \"-110 deg", "an intake closing of 6° after firing top dead centre"),
     ];
     for (from, to, expected) in cases {
         assert!(text.contains(from), "{from}");

@@ -6,7 +6,7 @@ use cycle::cylinder::Phasing;
 use cycle::model::Operating;
 
 /// A naturally aspirated four with four valves, on an open header: tuned on both sides.
-fn four() -> String {
+pub(crate) fn four() -> String {
     let base = text("validation/calibration_engines/na_four_valve_four");
     let base = base.lines().filter(|l| !l.starts_with("pipe_bore")).collect::<Vec<_>>().join("\n");
     with(
@@ -22,16 +22,16 @@ fn four() -> String {
     )
 }
 
-fn full(rpm: f64) -> Operating {
+pub(crate) fn full(rpm: f64) -> Operating {
     Operating::full_load(rpm)
 }
 
 /// Best torque whatever knock says: so that one thing is changed at a time.
-fn best(rpm: f64) -> Operating {
+pub(crate) fn best(rpm: f64) -> Operating {
     Operating { phasing: Some(Phasing::Best), ..full(rpm) }
 }
 
-fn share(a: f64, b: f64) -> f64 {
+pub(crate) fn share(a: f64, b: f64) -> f64 {
     a / b - 1.0
 }
 
@@ -45,7 +45,9 @@ fn cam_advance_trades_top_for_bottom() {
     assert!(found[0] > 0.01 && found[1] > 0.01 && found[2] < -0.02, "{found:?}");
 }
 
-/// Longer cams breathe at the top and give back at the bottom, where the charge is pushed out again.
+/// Longer cams breathe at the top and give back at the bottom, where the charge is pushed out again: ten degrees later shut
+/// are 5 % less volume at 50 degrees past the dead centre. Over the range from 1,000 to 2,000 rpm, since waves in the header
+/// help or hinder the longer cam at any one of these speeds.
 #[test]
 fn duration_trades_bottom_for_top() {
     let long = with(
@@ -55,10 +57,13 @@ fn duration_trades_bottom_for_top() {
             ("lobe.exhaust.duration", "[\"236 deg @ 1.0 mm valve\", \"268 deg @ 0.15 mm valve\"]"),
         ],
     );
-    let (a, b) = (torque(&long, &[1500.0, 6800.0]), torque(&four(), &[1500.0, 6800.0]));
-    let (low, high) = (share(a[0], b[0]), share(a[1], b[1]));
-    println!("20 deg longer: {low:+.3} at 1500 rpm, {high:+.3} at 6800 rpm");
-    assert!(low < -0.01 && high > 0.03, "{low} {high}");
+    let speeds = [1000.0, 1200.0, 1400.0, 1600.0, 1800.0, 2000.0, 6800.0];
+    let (a, b) = (torque(&long, &speeds), torque(&four(), &speeds));
+    let found: Vec<f64> = a.iter().zip(&b).map(|(a, b)| share(*a, *b)).collect();
+    let low = found[..6].iter().sum::<f64>() / 6.0;
+    println!("20 deg longer, 1000 … 2000 and 6800 rpm: {found:+.3?}, mean of the low ones {low:+.3}");
+    assert!(low < -0.03 && found[..6].iter().all(|f| *f < 0.0), "{found:?}");
+    assert!(found[6] > 0.03, "{found:?}");
 }
 
 /// A narrow separation is more overlap: at idle the manifold's vacuum draws burned gas back through both valves.
@@ -81,56 +86,6 @@ fn narrow_separation_idles_worse() {
     );
     assert!(residual(&narrow) > residual(&wide) + 0.02);
     assert!(narrow.cylinders[0].spread > wide.cylinders[0].spread);
-}
-
-/// A runner rings as a pipe shut at the valve: five times a cycle at a speed that falls with its length, and there filling has
-/// a summit. Speed times length is about constant: a quarter wave at 350 m/s rings 5 times a cycle where
-/// `rpm · length = 120/5 · 350/4 · 1000 = 2.1e6` mm/min; port, valve and cylinder at its end bring that down by about a sixth. The
-/// exhaust is made so wide that it has no say.
-#[test]
-fn tuned_speed_times_runner_length_is_about_constant() {
-    let wide = [("exhaust.primary_length", "\"300 mm\""), ("exhaust.primary_bore", "\"100 mm\"")];
-    let base = with(&text("examples/builds/single-500"), &wide);
-    let mut products = Vec::new();
-    for mm in [300.0, 400.0, 520.0] {
-        let text = with(&base, &[("intake.runner_length", &format!("\"{mm} mm\""))]);
-        let speeds: Vec<f64> = (0..16).map(|i| 1.76e6 / mm * (0.86 + 0.018 * f64::from(i))).collect();
-        let made = run(&parts(&text), &speeds.iter().map(|&r| best(r)).collect::<Vec<_>>());
-        let filling: Vec<f64> = made.iter().map(|f| f.filling).collect();
-        let top = (0..speeds.len()).max_by(|&a, &b| filling[a].total_cmp(&filling[b])).unwrap();
-        println!("{mm} mm: a summit of {:.3} at {:.0} rpm: {filling:.3?}", filling[top], speeds[top]);
-        assert!(top > 0 && top < speeds.len() - 1, "no summit: {filling:?}");
-        products.push(speeds[top] * mm);
-    }
-    println!("speed times length: {products:.0?}");
-    let (least, most) =
-        (products.iter().copied().fold(f64::MAX, f64::min), products.iter().copied().fold(0.0, f64::max));
-    assert!(most / least < 1.15 && least > 1.5e6 && most < 2.1e6, "speed times length: {products:?}");
-}
-
-/// A longer primary brings the suction wave back to the overlap at a lower speed. The shop's rule (length = 850 (180 + exhaust
-/// opening)/rpm − 3, in inches; common practice, no source) puts 900 mm near 5,400 rpm for this cam and 1,200 mm near 4,200.
-#[test]
-fn longer_primaries_tune_lower() {
-    let base = text("examples/builds/single-500");
-    let speeds: Vec<f64> = (0..=15).map(|i| 3000.0 + 300.0 * f64::from(i)).collect();
-    let curve = |mm: f64| {
-        let text = with(&base, &[("exhaust.primary_length", &format!("\"{mm} mm\""))]);
-        let made = run(&parts(&text), &speeds.iter().map(|&r| best(r)).collect::<Vec<_>>());
-        made.iter().map(|f| f.torque_nm).collect::<Vec<_>>()
-    };
-    let stub = curve(300.0);
-    let best_gain = |mm: f64| {
-        let gain: Vec<f64> = curve(mm).iter().zip(&stub).map(|(a, b)| a / b - 1.0).collect();
-        let top = (0..speeds.len()).max_by(|&a, &b| gain[a].total_cmp(&gain[b])).unwrap();
-        println!("{mm} mm over a stub gains most, {:.1} %, at {} rpm: {gain:.3?}", 100.0 * gain[top], speeds[top]);
-        (speeds[top], gain[top])
-    };
-    let ((short, gain_short), (long, gain_long)) = (best_gain(900.0), best_gain(1200.0));
-    assert!(gain_short > 0.05 && gain_long > 0.05);
-    assert!(long < short - 500.0, "{long} for the long one, {short} for the short one");
-    // The summits are broad, and the rule is a starting point.
-    assert!((short / 5400.0 - 1.0).abs() < 0.25 && (long / 4200.0 - 1.0).abs() < 0.25, "{short} {long}");
 }
 
 /// The ideal cycle gains less for each unit of ratio as the ratio rises; losses make it a little less still.
@@ -203,63 +158,47 @@ fn blower_ratio_gains_over_the_whole_range() {
     assert!(fast.iter().zip(&slow).all(|(a, b)| a.blower_w > b.blower_w && a.boost_pa > b.boost_pa));
 }
 
-/// A cooler makes the charge denser and keeps it from knock. With the boost set by volumes, flow hardly changes; what
-/// changes is temperature, boost and spark.
+/// A bypass holds boost between where it opens and a tenth above, where it lets everything by; the drive has less to press against. It answers
+/// the pressure of the moment, which swings with the valves: the mean is within that tenth on either side.
+#[test]
+fn a_bypass_holds_the_boost() {
+    let base = text("examples/builds/blown-hill-climb-four");
+    let at = |opens: &str| run(&parts(&with(&base, &[("blower.bypass_opens", opens)])), &[best(6000.0)]).remove(0);
+    let (held, free) = (at("\"0.2 bar gauge\""), at("\"3 bar gauge\""));
+    let (boost, more) = (held.boost_pa.unwrap(), free.boost_pa.unwrap());
+    println!("boost {:.1} kPa held, {:.1} kPa free", boost / 1e3, more / 1e3);
+    assert!((18e3..22e3).contains(&boost) && more > 35e3, "{boost} {more}");
+    assert!(held.torque_nm < free.torque_nm && held.blower_w < free.blower_w);
+}
+
+/// A cooler makes the charge denser and keeps it from knock. With the boost set by volumes, flow hardly changes: torque
+/// comes from the spark that the cool charge stands, and from the drive, which presses against less. The spark is
+/// therefore set by knock here, not by the build's table.
 #[test]
 fn a_cooler_pays_by_knock_and_density() {
     let base = with(&text("examples/builds/blown-hill-climb-four"), &[("fuel.ron", "95"), ("fuel.mon", "85")]);
     let at = |share: &str| {
         let text = with(&base, &[("blower.cooler_effectiveness", share)]);
-        run(&parts(&text), &[full(3000.0), full(6000.0)])
+        let knock = Some(Phasing::KnockLimited { margin_deg: 0.0 });
+        run(&parts(&text), &[3000.0, 6000.0].map(|rpm| Operating { phasing: knock, ..full(rpm) }))
     };
     let (cooled, hot) = (at("\"80 %\""), at("\"5 %\""));
-    for ((c, h), least) in cooled.iter().zip(&hot).zip([1.02, 1.005]) {
+    for (c, h) in cooled.iter().zip(&hot) {
+        let held = |f: &cycle::predict::Figures| f.cylinders.iter().map(|c| c.held_back_deg).fold(0.0, f64::max);
         println!(
-            "torque {:.1} against {:.1}, manifold {:.0} against {:.0} K",
+            "torque {:.1} against {:.1}, manifold {:.0} against {:.0} K, drive {:.2} against {:.2} bar, held back {:.1} against {:.1}",
             c.torque_nm,
             h.torque_nm,
             c.manifold_k.unwrap(),
-            h.manifold_k.unwrap()
+            h.manifold_k.unwrap(),
+            c.blower_pa / 1e5,
+            h.blower_pa / 1e5,
+            held(c),
+            held(h)
         );
-        assert!(c.torque_nm > least * h.torque_nm && c.manifold_k.unwrap() < h.manifold_k.unwrap() - 15.0);
-        assert!(c.knock_margin_deg > h.knock_margin_deg - 0.5);
-    }
-}
-
-/// The correction to standard air has to come out of the physics: torque at another day's air times SAE J1349's factor
-/// is torque at the standard's own air, within 1 %, over the weather that the standard is for. At best torque, since the factor knows nothing of knock. Source of
-/// the factor: `validation/corrections`.
-#[test]
-fn other_days_correct_back_to_the_standard_day() {
-    let engines = [four(), text("examples/builds/pushrod-v8")];
-    // The standard's air: 99 kPa dry and 1 kPa of vapour at 25 °C (31.6 % of 3.169 kPa).
-    let days = [
-        ("100 kPa abs", "25 °C", "31.6 %"),
-        ("96 kPa abs", "25 °C", "31.6 %"),
-        ("103 kPa abs", "15 °C", "40 %"),
-        ("98.5 kPa abs", "34 °C", "40 %"),
-    ];
-    for engine in engines {
-        let points: Vec<Operating> = [2500.0, 4000.0, 5500.0].map(best).to_vec();
-        let at = |(p, t, h): (&str, &str, &str)| {
-            let edits = [("ambient.pressure", p), ("ambient.temperature", t), ("ambient.humidity", h)];
-            let quoted: Vec<(&str, String)> = edits.iter().map(|(k, v)| (*k, format!("\"{v}\""))).collect();
-            let edits: Vec<(&str, &str)> = quoted.iter().map(|(k, v)| (*k, v.as_str())).collect();
-            let parts = parts(&with(&engine, &edits));
-            let water = parts.ambient.water_per_dry_air;
-            let dry_pa = parts.ambient.p_pa * 0.621_945 / (0.621_945 + water);
-            let x = (99_000.0 / dry_pa) * ((parts.ambient.t_k - 0.15) / 298.0).sqrt();
-            let torques: Vec<f64> = run(&parts, &points).iter().map(|f| f.torque_nm).collect();
-            (1.18 * x - 0.18, torques)
-        };
-        let (one, standard) = at(days[0]);
-        assert!((one - 1.0).abs() < 1e-3, "{one}");
-        for day in &days[1..] {
-            let (factor, observed) = at(*day);
-            let off: Vec<f64> = observed.iter().zip(&standard).map(|(o, s)| share(o * factor, *s)).collect();
-            println!("{day:?} factor {factor:.4}: corrected is off by {off:.4?}");
-            assert!(off.iter().all(|e| e.abs() < 0.01), "{day:?}: {off:?}");
-        }
+        assert!(c.torque_nm > 1.02 * h.torque_nm && c.manifold_k.unwrap() < h.manifold_k.unwrap() - 15.0);
+        assert!(held(c) < held(h) - 0.5 && c.blower_pa < 0.95 * h.blower_pa);
+        assert!((c.air_kg_s / h.air_kg_s - 1.0).abs() < 0.03);
     }
 }
 
