@@ -13,9 +13,37 @@ struct Faces<L> {
     right: Point<L>,
 }
 
+/// What the walls do in a whole step: share of the momentum that friction takes, and rise of temperature, K, by its heat and
+/// by that of the walls.
+#[derive(Debug, Clone, Copy)]
+struct Walls<L> {
+    drag: L,
+    warming: L,
+}
+
+#[inline(always)]
+fn walls<L: Lane>(cell: &Full<L>, shape: &CellShape<L>, duct: &DuctShape<L>, dt_s: L) -> Walls<L> {
+    let speed = cell.at.u.abs();
+    let mu = L::splat(super::friction::MU_0) + L::splat(super::friction::MU_1) * cell.at.t;
+    let drag = dt_s
+        * shape.two_over_d
+        * (duct.friction_rough * speed + duct.friction_smooth * (mu * speed * cell.inv_rho * shape.two_over_d).sqrt());
+    // cp/cv is gm1 + 1; u²/cv is u² (γ − 1)/R
+    let gamma = cell.gm1 + L::one();
+    let warming = drag * (duct.heat * gamma * (duct.wall_k - cell.at.t) + speed * speed * cell.gm1 / cell.poly.r);
+    Walls { drag, warming }
+}
+
 /// Straight lines through the cell by its neighbours, carried half a step on.
 #[inline(always)]
-fn half_step<L: Lane>(before: &Point<L>, cell: &Full<L>, after: &Point<L>, dlna: L, half_dt_dx: L) -> Faces<L> {
+fn half_step<L: Lane>(
+    before: &Point<L>,
+    cell: &Full<L>,
+    after: &Point<L>,
+    dlna: L,
+    walls: &Walls<L>,
+    half_dt_dx: L,
+) -> Faces<L> {
     let half = L::splat(0.5);
     let w = &cell.at;
     let dp = mc(w.p - before.p, after.p - w.p);
@@ -27,8 +55,10 @@ fn half_step<L: Lane>(before: &Point<L>, cell: &Full<L>, after: &Point<L>, dlna:
     let widening = du + w.u * dlna;
     let ku = k * w.u;
     let p = w.p - ku * dp - k * (cell.gm1 + L::one()) * w.p * widening;
-    let u = w.u - ku * du - k * dp * cell.inv_rho;
-    let t = w.t - ku * dt - k * cell.gm1 * w.t * widening;
+    let warmer = half * walls.warming;
+    let p = p + w.p * cell.inv_t * warmer;
+    let u = w.u - ku * du - k * dp * cell.inv_rho - half * walls.drag * w.u;
+    let t = w.t - ku * dt - k * cell.gm1 * w.t * widening + warmer;
     let yb = w.yb - ku * db;
     let yf = w.yf - ku * df;
     let (dp, du, dt, db, df) = (half * dp, half * du, half * dt, half * db, half * df);
@@ -85,8 +115,10 @@ pub fn end_points<L: Lane>(
     let last = Full::of(gas, &cells[n - 1]);
     let second = if n > 1 { Full::of(gas, &cells[1]).at } else { *ghosts[1] };
     let before_last = if n > 1 { Full::of(gas, &cells[n - 2]).at } else { *ghosts[0] };
-    let left = half_step(ghosts[0], &first, &second, shapes[0].dlna, k).left;
-    let right = half_step(&before_last, &last, ghosts[1], shapes[n - 1].dlna, k).right;
+    let at_first = walls(&first, &shapes[0], duct, dt_s);
+    let at_last = walls(&last, &shapes[n - 1], duct, dt_s);
+    let left = half_step(ghosts[0], &first, &second, shapes[0].dlna, &at_first, k).left;
+    let right = half_step(&before_last, &last, ghosts[1], shapes[n - 1].dlna, &at_last, k).right;
     [at_face(gas, &first, left), at_face(gas, &last, right)]
 }
 
@@ -114,6 +146,7 @@ pub struct Room<L> {
     full: Vec<Full<L>>,
     sides: Vec<[Side<L>; 2]>,
     flux: Vec<Flux<L>>,
+    drags: Vec<L>,
 }
 
 impl<L: Lane> Room<L> {
@@ -123,7 +156,12 @@ impl<L: Lane> Room<L> {
         let at = Point::at_rest(x, x, x, x);
         let full = Full::of(gas, &Cell::from_point(gas, &at));
         let side = Side { at, rho: x, en: x, c: x };
-        Self { full: vec![full; cells], sides: vec![[side; 2]; cells], flux: vec![Flux::wall(x); cells + 1] }
+        Self {
+            full: vec![full; cells],
+            sides: vec![[side; 2]; cells],
+            flux: vec![Flux::wall(x); cells + 1],
+            drags: vec![x; cells],
+        }
     }
 
     /// Most cells of a pipe.
@@ -156,6 +194,7 @@ pub fn sweep<L: Lane>(
     let mut heat = L::zero();
     // several loops, and in each no cell waits for another
     let (full, both, flux) = (&mut room.full[..n], &mut room.sides[..n], &mut room.flux[..=n]);
+    let drags = &mut room.drags[..n];
     for i in 0..n {
         let i = apart(i);
         full[i] = Full::of(gas, &cells[i]);
@@ -165,7 +204,9 @@ pub fn sweep<L: Lane>(
         let i = apart(i);
         let before = if i > 0 { &full[i - 1].at } else { &ends[0].face };
         let after = if i + 1 < n { &full[i + 1].at } else { &ends[1].face };
-        let faces = half_step(before, &full[i], after, shapes[i].dlna, k);
+        let own = walls(&full[i], &shapes[i], duct, dt_s);
+        drags[i] = own.drag;
+        let faces = half_step(before, &full[i], after, shapes[i].dlna, &own, k);
         both[i] = sides(gas, &full[i], &faces);
     }
     flux[0] = ends[0].flux;
@@ -177,7 +218,8 @@ pub fn sweep<L: Lane>(
     let mut area_in = duct.area_first;
     for i in 0..n {
         let i = apart(i);
-        heat += update(gas, &mut cells[i], &full[i], &shapes[i], duct, area_in, &flux[i], &flux[i + 1], dt_s);
+        let fluxes = [&flux[i], &flux[i + 1]];
+        heat += update(gas, &mut cells[i], &full[i], &shapes[i], duct, area_in, fluxes, drags[i], dt_s);
         area_in = shapes[i].area_after;
     }
     Swept { rate: rate * duct.inv_dx, heat_j: heat }
@@ -193,8 +235,8 @@ fn update<L: Lane>(
     shape: &CellShape<L>,
     duct: &DuctShape<L>,
     area_in: L,
-    flux_in: &Flux<L>,
-    flux_out: &Flux<L>,
+    [flux_in, flux_out]: [&Flux<L>; 2],
+    drag: L,
     dt_s: L,
 ) -> L {
     let half = L::splat(0.5);
@@ -205,16 +247,10 @@ fn update<L: Lane>(
     let mut en = cell.en + (ka * flux_in.en - kb * flux_out.en);
     let burned = cell.burned + (ka * flux_in.burned - kb * flux_out.burned);
     let fuel = cell.fuel + (ka * flux_in.fuel - kb * flux_out.fuel);
-    // friction and heat with the velocity of the old state; the new momentum shrinks by a share, never past zero
-    let speed = old.at.u.abs();
-    let mu = L::splat(super::friction::MU_0) + L::splat(super::friction::MU_1) * old.at.t;
-    let drag = dt_s
-        * shape.two_over_d
-        * (duct.friction_rough * speed + duct.friction_smooth * (mu * speed * old.inv_rho * shape.two_over_d).sqrt());
-    // one quotient for the shrinking and for the density
-    let held = L::one() + drag;
+    // friction on the mean of the momentum before and after; one quotient for it and for the density
+    let held = L::one() + half * drag;
     let inv = (held * rho).recip();
-    mom *= inv * rho;
+    mom = (mom - half * drag * cell.mom) * (inv * rho);
     let inv_rho = inv * held;
     let heat = drag * duct.heat * rho * (old.poly.r + old.cv) * (duct.wall_k - old.at.t);
     en += heat;

@@ -20,8 +20,8 @@ impl Mesh {
     /// the engines of `benches/curve.rs`.
     pub const USUAL: Self = Self { intake_m: 0.030, exhaust_m: 0.060, least: 8, slow: (0.0, 1.0) };
 
-    /// For a slider: 60 mm and 85 mm. Within two in a hundred on the same engines.
-    pub const QUICK: Self = Self { intake_m: 0.060, exhaust_m: 0.085, least: 4, slow: (0.0, 1.0) };
+    /// For a slider: 60 mm and 90 mm. Within two in a hundred on the same engines.
+    pub const QUICK: Self = Self { intake_m: 0.060, exhaust_m: 0.090, least: 4, slow: (0.0, 1.0) };
 
     /// Between the two, 36 mm and 60 mm: within one in a hundred on the same engines.
     pub const CLOSE: Self = Self { intake_m: 0.036, exhaust_m: 0.060, least: 6, slow: (0.0, 1.0) };

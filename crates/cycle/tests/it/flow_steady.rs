@@ -65,13 +65,13 @@ fn friction_as_fanno() {
         let found = [20, 40, 80].map(error);
         let order = order(&found);
         println!("Fanno {m1}: 20, 40, 80 cells {found:.5?}, order {order:.2}");
-        assert!(found[2].iter().all(|x| x.abs() < 2e-3), "{found:?}");
-        assert!(order > 0.9, "{order}: {found:?}");
+        assert!(found[2].iter().all(|x| x.abs() < 1e-4), "{found:?}");
+        assert!(order > 1.8, "{order}: {found:?}");
     }
 }
 
 /// Order of convergence of a steady flow, from its greatest errors on meshes of 20, 40 and 80 cells. The step is of second order
-/// in space and time, with heat as well. Friction is put in behind the step, by the speed before it: that leaves the first.
+/// in space and time, friction and heat included.
 fn order(found: &[[f64; 3]; 3]) -> f64 {
     let worst = |e: &[f64; 3]| e.iter().fold(0.0f64, |a, b| a.max(b.abs()));
     assert!(worst(&found[1]) < worst(&found[0]) && worst(&found[2]) < worst(&found[1]), "{found:?}");
