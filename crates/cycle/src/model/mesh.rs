@@ -23,8 +23,8 @@ impl Mesh {
     /// For a slider: 60 mm and 90 mm. Within two in a hundred on the same engines.
     pub const QUICK: Self = Self { intake_m: 0.060, exhaust_m: 0.090, least: 4, slow: (0.0, 1.0) };
 
-    /// Between the two, 36 mm and 60 mm: within one in a hundred on the same engines.
-    pub const CLOSE: Self = Self { intake_m: 0.036, exhaust_m: 0.060, least: 6, slow: (0.0, 1.0) };
+    /// Between the two, 38 mm and 64 mm: within one in a hundred on the same engines.
+    pub const CLOSE: Self = Self { intake_m: 0.038, exhaust_m: 0.064, least: 6, slow: (0.0, 1.0) };
 
     /// The mesh at a speed of the crank, rad/s.
     pub(super) fn at(self, speed_rad_s: f64) -> Self {

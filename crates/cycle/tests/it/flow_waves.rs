@@ -269,6 +269,7 @@ fn a_pipe_with_a_closed_volume() {
             let s = 1.0 + 1e-4 * (k * (length - x)).sin() / (k * length).sin();
             rest(p0 * s, t0 * s.powf(0.4 / 1.4))
         });
+        swings_on(Rig { net: rig.net.clone(), time_s: 0.0 }, of("f1_exact_Hz"), p0);
         let got = frequency(&mut rig, pipe, 6, of("f1_exact_Hz"), p0);
         let off = got / of("f1_exact_Hz") - 1.0;
         println!("volume and pipe: {got:.3} Hz for {:.3} ({off:+.5})", of("f1_exact_Hz"));
@@ -276,4 +277,20 @@ fn a_pipe_with_a_closed_volume() {
         // what the simple formula says lies further off than the solver
         assert!(off.abs() < (of("f_helmholtz_Hz") / of("f1_exact_Hz") - 1.0).abs());
     }
+}
+
+/// Without friction the gas in a volume and its neck swings on: after ten periods it may have lost what the mesh takes, and must
+/// not have gained. A volume that its openings met at the beginning of a step, not in the middle, would.
+fn swings_on(mut rig: Rig, hz: f64, p0: f64) {
+    let mut most = [0.0f64; 2];
+    let gas = rig.net.gas;
+    rig.run(11.0 / hz, 0.8, |t, net| {
+        let p = net.volumes[0].vessel(&gas).p - p0;
+        let at = usize::from(t > 10.0 / hz);
+        if t < 1.0 / hz || at == 1 {
+            most[at] = most[at].max(p.abs());
+        }
+    });
+    println!("swing after ten periods: {:.4} of the first", most[1] / most[0]);
+    assert!((0.97..1.0).contains(&(most[1] / most[0])), "{most:?}");
 }
