@@ -8,7 +8,10 @@
 //! enthalpy and composition of what leaves are the mean of what arrives. Mass and energy are kept exactly: the last
 //! step scales what leaves to what arrives.
 //!
-//! Left out: the momentum that one stream lends another (a merge that sucks), and losses by angle.
+//! Where two pipes meet and the gas goes into the wider, it recovers the pressure that momentum gives it (a sudden
+//! enlargement, Borda and Carnot).
+//!
+//! Left out: the momentum that streams of more than two pipes lend each other (a merge that sucks), and losses by angle.
 
 use super::wave::Wave;
 use super::{Face, Which, outward};
@@ -67,6 +70,8 @@ pub struct Arm<L> {
     outward: L,
     /// One over density and sound, m²·s/kg.
     z_inv: L,
+    /// Area of the pipe whose stream widens into this one, over this one's; zero where that does not happen.
+    widens: L,
     trial: Trial<L>,
 }
 
@@ -91,14 +96,14 @@ impl<L: Lane> Arm<L> {
     pub fn idle() -> Self {
         let x = L::one();
         let trial = Trial { v: x, p: x, t: x, rho: x, h0: x, slope: x };
-        Self { wave: Wave::idle(), outward: x, z_inv: x, trial }
+        Self { wave: Wave::idle(), outward: x, z_inv: x, widens: x, trial }
     }
 
     #[inline(always)]
-    fn of(branch: &Branch<'_, L>) -> Self {
+    fn of(branch: &Branch<'_, L>, widens: L) -> Self {
         let z_inv = (branch.end.rho * branch.end.c).recip();
         let wave = Wave::of(branch.end);
-        Self { wave, outward: outward(branch.end, branch.which), z_inv, ..Self::idle() }
+        Self { wave, outward: outward(branch.end, branch.which), z_inv, widens, ..Self::idle() }
     }
 
     #[inline(always)]
@@ -114,7 +119,9 @@ impl<L: Lane> Arm<L> {
         let c = half * leaving.rho * (w0 * w0 - leaving.v2).max(zero);
         let root = (b * b - two * ratio * self.z_inv * c).max(zero).sqrt();
         let d = two * c / (b + root);
-        let w = (w0 - d * self.z_inv).min(sonic);
+        // momentum over the step, with one density
+        let recovered = leaving.rho * leaving.v2 * self.widens * (one - self.widens);
+        let w = (w0 + (recovered - d) * self.z_inv).min(sonic);
         // A shock that the stream carries out of the pipe never reaches the face: the pipe's own state does. Behind it more
         // would flow than the pipe brings.
         let swept = (rho * free).gt(end.rho * self.outward.max(zero)).and(p.gt(end.at.p)).and(arriving);
@@ -122,7 +129,7 @@ impl<L: Lane> Arm<L> {
         let rho = L::select(swept, end.rho, rho);
         let p_arriving = L::select(swept, end.at.p, p);
         let t = p_arriving / (end.poly.r * rho);
-        let p_leaving = (p - d).max(half * p);
+        let p_leaving = (p - d + recovered).max(half * p);
         let leaving_slope = L::select(c.gt(zero), (one + ratio * w).recip(), one);
         self.trial = Trial {
             v,
@@ -156,7 +163,15 @@ pub fn junction<L: Lane>(
     for i in 0..branches.len() {
         let i = apart(i);
         let (b, arm) = (&branches[i], &mut arms[i]);
-        *arm = Arm::of(b);
+        // of two pipes the narrow one's stream fills the wide one: Borda and Carnot
+        let widens = match branches {
+            [x, y] => {
+                let share = (*x.area / *y.area).min(*y.area / *x.area);
+                L::select(b.area.gt(half * (*x.area + *y.area)), share, zero)
+            }
+            _ => zero,
+        };
+        *arm = Arm::of(b, widens);
         let per_c = *b.area * b.end.rho * arm.z_inv;
         top += *b.area * b.end.rho * arm.outward + b.end.at.p * per_c;
         yielding += per_c;

@@ -90,9 +90,10 @@ fn step(ratio: f64, p0: f64, t0: f64, p_end: f64) -> [(Point<f64>, f64, f64); 2]
     rig.net.fill(a, |_| rest(p0, t0));
     rig.net.fill(b, |_| rest(p_end, t0));
     rig.run(0.4, 0.8, |_, _| {});
-    [(a, 1), (b, 0)].map(|(pipe, side)| {
+    // the state within the pipes, which without friction is the same all along
+    [(a, 1, n / 2), (b, 0, n / 2)].map(|(pipe, side, cell)| {
         let end = &rig.net.pipes[pipe].ends[side];
-        (end.last.face, end.last.flux.mass * end.area, end.last.flux.en * end.area)
+        (rig.point(pipe, cell), end.last.flux.mass * end.area, end.last.flux.en * end.area)
     })
 }
 
@@ -102,42 +103,41 @@ fn total_pa(p: &Point<f64>) -> f64 {
 }
 
 /// A sudden enlargement: `validation/cycle_flow/t05_area_change.csv`, mass, energy and momentum with the pressure before the
-/// step on the ring (Borda and Carnot). It is the loss behind every pipe that opens into a wider one.
-///
-/// A junction has one pressure for what arrives and for what leaves no faster: it keeps static pressure where the table has a
-/// little recovered. So it loses more than the table, never less: the whole dynamic head less that of the wide pipe, against
-/// `(1 − ratio)²` of it. The difference is `2 ratio (1 − ratio)` of a dynamic head, half a head at most, and is what the model
-/// leaves out when it leaves out momentum. Checked here: mass and total enthalpy are kept, the static pressure is the same on
-/// both sides, and the loss is that sum within 3 % of the head.
+/// step on the ring (Borda and Carnot). It is the loss behind every pipe that opens into a wider one. Mass and total enthalpy
+/// are kept to rounding, Mach number, rise of pressure and loss come out within a thousandth, up to Mach 0.8.
 #[test]
-fn a_sudden_enlargement_loses_what_the_model_says() {
+fn a_sudden_enlargement() {
     let t = Table::read("cycle_flow/t05_area_change.csv");
     let mut rows = 0;
     for row in 0..t.len() {
         let of = |name: &str| t.number(row, name);
         let (ratio, m1) = (of("small_over_large_area_1"), of("mach_1"));
-        if t.text(row, "type") != "sudden_enlargement" || of("gamma_1") != GAMMA || m1 > 0.5 {
+        if t.text(row, "type") != "sudden_enlargement" || of("gamma_1") != GAMMA {
             continue;
         }
         rows += 1;
         let (p1, t0) = (1e5, 350.0);
         let p0 = p1 * (1.0 + 0.2 * m1 * m1).powf(3.5);
-        let [(before, m_in, e_in), (behind, m_out, e_out)] = step(ratio, p0, t0, p1);
+        let [(before, m_in, e_in), (behind, m_out, e_out)] = step(ratio, p0, t0, p1 * of("p2_over_p1_1"));
         let m = |p: &Point<f64>| p.u / (GAMMA * R * p.t).sqrt();
         let head = total_pa(&before) - before.p;
         let loss = (total_pa(&before) - total_pa(&behind)) / head;
         // the table's loss at its own Mach number, in the same measure
         let stagnation = (1.0 + 0.2 * m1 * m1).powf(3.5);
         let table = (1.0 - of("p02_over_p01_1")) * stagnation / (stagnation - 1.0);
-        let expected = table + 2.0 * ratio * (1.0 - ratio);
         println!(
-            "{ratio} Mach {m1}: Mach {:.4}, loss {loss:.4} heads, table {table:.4}, expected {expected:.4}",
-            m(&before)
+            "{ratio} Mach {m1}: Mach {:.4} and {:.4} for {:.4}, rise {:.5} for {:.5}, loss {loss:.4} heads, table {table:.4}",
+            m(&before),
+            m(&behind),
+            of("mach_2"),
+            behind.p / before.p - 1.0,
+            of("p2_over_p1_1") - 1.0
         );
-        assert!((m(&before) / m1 - 1.0).abs() < 0.02, "{ratio} {m1}: Mach {}", m(&before));
+        assert!((m(&before) / m1 - 1.0).abs() < 1e-3, "{ratio} {m1}: Mach {}", m(&before));
         assert!((m_out / m_in - 1.0).abs() < 1e-9 && (e_out / e_in - 1.0).abs() < 1e-9);
-        assert!((behind.p / before.p - 1.0).abs() < 1e-6);
-        assert!(loss > table - 1e-3 && (loss - expected).abs() < 0.03, "{ratio} {m1}: {loss} for {expected}");
+        let (rise, rise_table) = (behind.p / before.p - 1.0, of("p2_over_p1_1") - 1.0);
+        assert!((rise / rise_table - 1.0).abs() < 1e-3, "{ratio} {m1}: rise {rise:.5} for {rise_table:.5}");
+        assert!((loss - table).abs() < 1e-3, "{ratio} {m1}: {loss} for {table}");
     }
-    assert!(rows >= 12, "{rows} rows");
+    assert!(rows >= 16, "{rows} rows");
 }
