@@ -67,6 +67,8 @@ shown! {
     absolute_pressure, Pressure, "kPa abs" 1, "psia" 2;
     /// A pressure above ambient given in Pa; the unit says so.
     gauge_pressure, Pressure, "kPa gauge" 1, "psig" 2;
+    /// How far a pressure is below the air around, given in Pa, above zero.
+    vacuum, Pressure, "kPa" 0, "inHg" 1;
     /// A barometer given in Pa, absolute.
     barometer, Pressure, "kPa" 2, "inHg" 2;
     /// A mean effective pressure or a pressure difference given in Pa.

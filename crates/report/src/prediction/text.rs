@@ -264,11 +264,8 @@ pub fn idle_text(idle: Option<&Idle>, rpm: f64, units: UnitSystem) -> String {
     let vacuum = idle.vacuum_pa.map_or_else(
         || "no manifold".to_owned(),
         |pa| {
-            format!(
-                "{} {} of vacuum",
-                number(units, Dimension::Pressure, pa, 0),
-                units.unit(Dimension::Pressure).symbol
-            )
+            let vacuum = units.vacuum(pa, None);
+            format!("{} {} of vacuum", vacuum.number, vacuum.unit)
         },
     );
     let word = if idle.spread > ROUGH { "rough" } else { "smooth" };
