@@ -45,6 +45,121 @@ impl Sets {
     }
 }
 
+/// A layout as what hangs together: pipes first, then junctions, cylinders and volumes of its own.
+struct Graph<'a> {
+    whole: &'a Layout,
+    junctions: usize,
+    sets: Sets,
+    /// One of each piece that has cylinders, by the first of them.
+    pieces: Vec<usize>,
+}
+
+impl<'a> Graph<'a> {
+    /// `None` where something of its own leads into what is shared without a pipe.
+    fn new(whole: &'a Layout) -> Option<Self> {
+        let junctions = whole.pipes.iter().flat_map(|p| [p.first, p.last]).fold(0, |most, b| match b {
+            Behind::Junction(j) => most.max(j + 1),
+            Behind::Closed | Behind::Vessel(_) => most,
+        });
+        let all = whole.pipes.len() + junctions + whole.cylinders + whole.volumes;
+        let mut graph = Self { whole, junctions, sets: Sets((0..all).collect()), pieces: Vec::new() };
+        for (i, pipe) in whole.pipes.iter().enumerate() {
+            for behind in [pipe.first, pipe.last] {
+                let other = match behind {
+                    Behind::Junction(j) => Some(whole.pipes.len() + j),
+                    Behind::Vessel(at) => graph.place(at),
+                    Behind::Closed => None,
+                };
+                if let Some(other) = other {
+                    graph.sets.join(i, other);
+                }
+            }
+        }
+        for (a, b) in &whole.openings {
+            match (graph.place(*a), graph.place(*b)) {
+                (Some(a), Some(b)) => graph.sets.join(a, b),
+                (Some(_), None) if matches!(b, At::Volume(_)) => return None,
+                (None, Some(_)) if matches!(a, At::Volume(_)) => return None,
+                _ => {}
+            }
+        }
+        for c in 0..whole.cylinders {
+            let root = graph.sets.root(graph.cylinder(c));
+            if !graph.pieces.contains(&root) {
+                graph.pieces.push(root);
+            }
+        }
+        Some(graph)
+    }
+
+    /// Whether a volume is shared: what is before the runners.
+    fn in_common(&self, v: usize) -> bool {
+        let at = At::Volume(v);
+        let behind = |p: &PipeLayout| p.first == Behind::Vessel(at) || p.last == Behind::Vessel(at);
+        self.whole.charger.is_some_and(|(a, b)| a == at || b == at)
+            || self.whole.pipes.iter().any(|p| p.side == Side::Intake && behind(p))
+    }
+
+    fn cylinder(&self, c: usize) -> usize {
+        self.whole.pipes.len() + self.junctions + c
+    }
+
+    fn volume(&self, v: usize) -> usize {
+        self.cylinder(self.whole.cylinders) + v
+    }
+
+    /// Where a vessel stands; `None` for what is shared.
+    fn place(&self, at: At) -> Option<usize> {
+        match at {
+            At::Outside(c) => Some(self.cylinder(c)),
+            At::Volume(v) if !self.in_common(v) => Some(self.volume(v)),
+            At::Volume(_) | At::Reservoir(_) => None,
+        }
+    }
+
+    /// The half that something is in: the first half of the pieces, or the second. `None` for a piece without cylinders.
+    fn half(&self, i: usize) -> Option<usize> {
+        let root = self.sets.root(i);
+        self.pieces.iter().position(|p| *p == root).map(|p| 2 * p / self.pieces.len())
+    }
+
+    fn is_shared_pipe(&self, pipe: &PipeLayout) -> bool {
+        let held = |behind: Behind| matches!(behind, Behind::Vessel(at) if self.place(at).is_none());
+        held(pipe.first) && held(pipe.last)
+    }
+
+    /// What is in each half; what is shared is in both.
+    fn deal(&self) -> Option<[Own; 2]> {
+        let whole = self.whole;
+        let mut own = [Own::default(), Own::default()];
+        for c in 0..whole.cylinders {
+            own[self.half(self.cylinder(c))?].cylinders.push(c);
+        }
+        for (i, pipe) in whole.pipes.iter().enumerate() {
+            if self.is_shared_pipe(pipe) {
+                own.iter_mut().for_each(|o| o.pipes.push(i));
+            } else {
+                own[self.half(i)?].pipes.push(i);
+            }
+        }
+        for v in 0..whole.volumes {
+            if self.in_common(v) {
+                own.iter_mut().for_each(|o| o.volumes.push(v));
+            } else {
+                own[self.half(self.volume(v))?].volumes.push(v);
+            }
+        }
+        for (i, (a, b)) in whole.openings.iter().enumerate() {
+            match self.place(*a).or(self.place(*b)) {
+                Some(at) => own[self.half(at)?].openings.push(i),
+                None => own.iter_mut().for_each(|o| o.openings.push(i)),
+            }
+        }
+        own.iter_mut().for_each(|half| half.sort(whole));
+        Some(own)
+    }
+}
+
 impl Halves {
     /// Halves of a layout; `None` where it does not fall into two that are alike, and with a turbine, whose shaft is
     /// balanced on the whole.
@@ -52,109 +167,12 @@ impl Halves {
         if whole.turbine.is_some() || whole.half {
             return None;
         }
-        // what is before the runners is shared
-        let in_common = |v: usize| {
-            let at = At::Volume(v);
-            let behind = |p: &PipeLayout| p.first == Behind::Vessel(at) || p.last == Behind::Vessel(at);
-            whole.charger.is_some_and(|(a, b)| a == at || b == at)
-                || whole.pipes.iter().any(|p| p.side == Side::Intake && behind(p))
-        };
-        // pipes first, then junctions, cylinders and volumes
-        let junctions = 1 + whole.pipes.iter().flat_map(|p| [p.first, p.last]).fold(0, |most, b| match b {
-            Behind::Junction(j) => most.max(j),
-            Behind::Closed | Behind::Vessel(_) => most,
-        });
-        let (n, m) = (whole.pipes.len(), whole.pipes.len() + junctions);
-        let place = |at: At| match at {
-            At::Outside(c) => Some(m + c),
-            At::Volume(v) if !in_common(v) => Some(m + whole.cylinders + v),
-            At::Volume(_) | At::Reservoir(_) => None,
-        };
-        let mut sets = Sets((0..m + whole.cylinders + whole.volumes).collect());
-        for (i, pipe) in whole.pipes.iter().enumerate() {
-            for behind in [pipe.first, pipe.last] {
-                match behind {
-                    Behind::Junction(j) => sets.join(i, n + j),
-                    Behind::Vessel(at) => {
-                        if let Some(other) = place(at) {
-                            sets.join(i, other);
-                        }
-                    }
-                    Behind::Closed => {}
-                }
-            }
-        }
-        for (a, b) in &whole.openings {
-            match (place(*a), place(*b)) {
-                (Some(a), Some(b)) => sets.join(a, b),
-                (Some(_), None) if matches!(b, At::Volume(_)) => return None,
-                (None, Some(_)) if matches!(a, At::Volume(_)) => return None,
-                _ => {}
-            }
-        }
-        // pieces by their first cylinder; half of them each
-        let mut pieces: Vec<usize> = Vec::new();
-        for c in 0..whole.cylinders {
-            let root = sets.root(m + c);
-            if !pieces.contains(&root) {
-                pieces.push(root);
-            }
-        }
-        if pieces.len() < 2 || !pieces.len().is_multiple_of(2) {
+        let graph = Graph::new(whole)?;
+        if graph.pieces.len() < 2 || !graph.pieces.len().is_multiple_of(2) {
             return None;
         }
-        let half_of = |i: usize| pieces.iter().position(|p| *p == sets.root(i)).map(|p| 2 * p / pieces.len());
-        let mut own = [Own::default(), Own::default()];
-        for c in 0..whole.cylinders {
-            own[half_of(m + c)?].cylinders.push(c);
-        }
-        for (i, pipe) in whole.pipes.iter().enumerate() {
-            let held = |behind: Behind| matches!(behind, Behind::Vessel(at) if place(at).is_none());
-            if held(pipe.first) && held(pipe.last) {
-                own.iter_mut().for_each(|o| o.pipes.push(i));
-            } else {
-                own[half_of(i)?].pipes.push(i);
-            }
-        }
-        // cylinders of one plenum together, so that both halves list theirs alike
-        let valve_of = |pipe: usize| whole.valves.iter().find(|v| v.pipe == pipe);
-        let from = |c: usize| {
-            let runner = whole.valves.iter().find(|v| v.cylinder == c && v.side == Side::Intake);
-            runner.map(|v| match whole.pipes[v.pipe].first {
-                Behind::Vessel(At::Volume(v)) => v,
-                _ => 0,
-            })
-        };
-        for half in &mut own {
-            half.cylinders.sort_by_key(|&c| (from(c), c));
-            let rank = |c: usize| half.cylinders.iter().position(|x| *x == c);
-            half.pipes.sort_by_key(|&p| match valve_of(p) {
-                Some(v) => (0, v.side == Side::Exhaust, rank(v.cylinder), p),
-                None => (1, false, None, p),
-            });
-        }
-        for v in 0..whole.volumes {
-            if in_common(v) {
-                own.iter_mut().for_each(|o| o.volumes.push(v));
-            } else {
-                own[half_of(m + whole.cylinders + v)?].volumes.push(v);
-            }
-        }
-        for (i, (a, b)) in whole.openings.iter().enumerate() {
-            match place(*a).or(place(*b)) {
-                Some(at) => own[half_of(at)?].openings.push(i),
-                None => own.iter_mut().for_each(|o| o.openings.push(i)),
-            }
-        }
-        for half in &mut own {
-            // in the order of cylinders, a cylinder's valves one after the other
-            let of =
-                |c: &usize| (0..whole.valves.len()).filter(|&v| whole.valves[v].cylinder == *c).collect::<Vec<_>>();
-            half.valves = half.cylinders.iter().flat_map(of).collect();
-        }
-        let shared = |own: &Own, other: &Own| own.pipes.iter().map(|p| other.pipes.contains(p)).collect::<Vec<bool>>();
-        let layout = own[0].layout(whole, &in_common, shared(&own[0], &own[1]))?;
-        let other = own[1].layout(whole, &in_common, shared(&own[1], &own[0]))?;
+        let own = graph.deal()?;
+        let (layout, other) = (own[0].layout(&graph)?, own[1].layout(&graph)?);
         (layout == other).then(|| Self { layout: Arc::new(layout), own, openings: whole.openings.len() })
     }
 
@@ -211,7 +229,27 @@ impl Halves {
 }
 
 impl Own {
-    fn layout(&self, whole: &Layout, in_common: &dyn Fn(usize) -> bool, shared_pipes: Vec<bool>) -> Option<Layout> {
+    /// Cylinders of one plenum together, and all else in their order, so that both halves list theirs alike.
+    fn sort(&mut self, whole: &Layout) {
+        let from = |c: usize| {
+            let runner = whole.valves.iter().find(|v| v.cylinder == c && v.side == Side::Intake);
+            runner.map(|v| match whole.pipes[v.pipe].first {
+                Behind::Vessel(At::Volume(v)) => v,
+                _ => 0,
+            })
+        };
+        self.cylinders.sort_by_key(|&c| (from(c), c));
+        let rank = |c: usize| self.cylinders.iter().position(|x| *x == c);
+        self.pipes.sort_by_key(|&p| match whole.valves.iter().find(|v| v.pipe == p) {
+            Some(v) => (0, v.side == Side::Exhaust, rank(v.cylinder), p),
+            None => (1, false, None, p),
+        });
+        let of = |c: &usize| (0..whole.valves.len()).filter(|&v| whole.valves[v].cylinder == *c).collect::<Vec<_>>();
+        self.valves = self.cylinders.iter().flat_map(of).collect();
+    }
+
+    fn layout(&self, graph: &Graph<'_>) -> Option<Layout> {
+        let whole = graph.whole;
         let find = |list: &[usize], i: usize| list.iter().position(|x| *x == i);
         let at = |at: At| match at {
             At::Reservoir(_) => Some(at),
@@ -262,8 +300,8 @@ impl Own {
             manifold: whole.manifold.and_then(|v| find(&self.volumes, v)),
             collectors: collectors.filter_map(|(p, which)| find(&self.pipes, *p).map(|p| (p, *which))).collect(),
             half: true,
-            shared_volumes: self.volumes.iter().map(|&v| in_common(v)).collect(),
-            shared_pipes,
+            shared_volumes: self.volumes.iter().map(|&v| graph.in_common(v)).collect(),
+            shared_pipes: self.pipes.iter().map(|&p| graph.is_shared_pipe(&whole.pipes[p])).collect(),
         })
     }
 }
