@@ -8,3 +8,4 @@ mod measured;
 mod properties;
 mod show;
 mod units;
+mod written;
