@@ -1,6 +1,5 @@
 //! Tests of the quantity crate, in one binary.
 
-mod csv;
 mod entry;
 mod formula;
 mod kinds;
