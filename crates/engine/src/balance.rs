@@ -8,6 +8,7 @@
 //! # Source
 //! Trade practice for 90° V8 crankshafts; the worked example of `validation/balance`.
 
+use crate::possible::NotPossible;
 use crate::propagate::{Estimate, try_propagate};
 use crate::refused::{Refused, not_negative, positive};
 use crate::spread::{Spread, spread};
@@ -82,12 +83,13 @@ pub fn bobweight_kg(masses: &CylinderMasses, rule: BalanceRule) -> Result<f64, R
     positive("a number of rods on a crankpin", f64::from(rule.rods_per_pin), "")?;
     not_negative("the oil on a crankpin", rule.oil_kg, " kg")?;
     if !(0.0..=1.0).contains(&rule.reciprocating_share) {
-        return Err(Refused::NotPossible {
+        return Err(NotPossible {
             what: "a share of the reciprocating mass",
             value: rule.reciprocating_share,
             unit: "",
             expected: "0 to 1",
-        });
+        }
+        .into());
     }
     let rods = f64::from(rule.rods_per_pin);
     Ok(rods * (masses.rotating_kg() + rule.reciprocating_share * masses.reciprocating_kg()) + rule.oil_kg)

@@ -12,6 +12,7 @@
 //! practice, no source. Tip-speed limits are the maker's.
 
 use crate::flow_bench::Gas;
+use crate::possible::{NotPossible, above_zero};
 use quantity::{Limits, Verdict, verdict};
 use std::f64::consts::PI;
 
@@ -20,17 +21,8 @@ use std::f64::consts::PI;
 #[non_exhaustive]
 pub enum BlowerError {
     /// A number is not finite, or outside what can be.
-    #[error("{what} of {value}{unit} is not possible: expected {expected}")]
-    NotPossible {
-        /// Which number.
-        what: &'static str,
-        /// What was given.
-        value: f64,
-        /// Its unit, with a space before it where one belongs.
-        unit: &'static str,
-        /// What is expected.
-        expected: &'static str,
-    },
+    #[error(transparent)]
+    NotPossible(#[from] NotPossible),
     /// Two facts exclude each other.
     #[error("{first} and {second} cannot both hold: {why}")]
     Clash {
@@ -54,18 +46,11 @@ pub enum BlowerError {
     },
 }
 
-pub(crate) fn above_zero(what: &'static str, value: f64, unit: &'static str) -> Result<(), BlowerError> {
-    if value.is_finite() && value > 0.0 {
-        return Ok(());
-    }
-    Err(BlowerError::NotPossible { what, value, unit, expected: "a number above zero" })
-}
-
 pub(crate) fn efficiency(what: &'static str, value: f64) -> Result<(), BlowerError> {
     if value > 0.0 && value <= 1.0 {
         return Ok(());
     }
-    Err(BlowerError::NotPossible { what, value, unit: "", expected: "a share above 0 and up to 1" })
+    Err(NotPossible { what, value, unit: "", expected: "a share above 0 and up to 1" }.into())
 }
 
 /// The drive: pulleys measured over the belt's pitch line, and gears inside.
@@ -252,7 +237,7 @@ pub fn roots_bound(pressure_ratio: f64, gas: Gas) -> Result<f64, BlowerError> {
 pub fn judge_roots_efficiency(measured: f64, u: f64, pressure_ratio: f64, gas: Gas) -> Result<Verdict, BlowerError> {
     if !(u >= 0.0 && measured.is_finite()) {
         let what = "an efficiency's standard uncertainty";
-        return Err(BlowerError::NotPossible { what, value: u, unit: "", expected: "zero or a number above it" });
+        return Err(NotPossible { what, value: u, unit: "", expected: "zero or a number above it" }.into());
     }
     Ok(verdict(measured, u, Limits::at_most(roots_bound(pressure_ratio, gas)?)))
 }
@@ -328,16 +313,16 @@ impl BlownEngine {
         if self.isentropic_efficiency <= heat_share {
             let (what, value) = ("an isentropic efficiency", self.isentropic_efficiency);
             let expected = "more than (γ − 1)/γ, 0.286 for air; below it density falls as pressure rises";
-            return Err(BlowerError::NotPossible { what, value, unit: "", expected });
+            return Err(NotPossible { what, value, unit: "", expected }.into());
         }
         if !(0.0..=1.0).contains(&self.cooler_effectiveness) {
             let (what, value) = ("a cooler's effectiveness", self.cooler_effectiveness);
-            return Err(BlowerError::NotPossible { what, value, unit: "", expected: "a share from 0 to 1" });
+            return Err(NotPossible { what, value, unit: "", expected: "a share from 0 to 1" }.into());
         }
         if !(self.cooler_drop_pa >= 0.0 && self.cooler_drop_pa < self.inlet_pa) {
             let (what, value) = ("a cooler's pressure drop", self.cooler_drop_pa);
             let expected = "zero or more, below the inlet pressure";
-            return Err(BlowerError::NotPossible { what, value, unit: " Pa", expected });
+            return Err(NotPossible { what, value, unit: " Pa", expected }.into());
         }
         let delivers = self.blower_m3_s * self.inlet_pa / (gas.gas_constant_j_kg_k * self.inlet_k);
         let at = |ratio: f64| -> Result<BoostEstimate, BlowerError> {
@@ -365,7 +350,7 @@ impl BlownEngine {
         if at(high)?.mass_flow_kg_s < delivers {
             let (what, value) = ("a blower flow", self.blower_m3_s);
             let expected = "a flow that this engine takes at a pressure ratio of 5 or less";
-            return Err(BlowerError::NotPossible { what, value, unit: " m³/s", expected });
+            return Err(NotPossible { what, value, unit: " m³/s", expected }.into());
         }
         // 60 halvings of a width of 4 reach the last digit.
         for _ in 0..60 {
@@ -379,7 +364,7 @@ impl BlownEngine {
 fn isentropic_k(inlet_k: f64, pressure_ratio: f64, gas: Gas) -> Result<f64, BlowerError> {
     if !(pressure_ratio.is_finite() && pressure_ratio > 1.0) {
         let expected = "a number above 1: absolute pressure out over absolute pressure in";
-        return Err(BlowerError::NotPossible { what: "a pressure ratio", value: pressure_ratio, unit: "", expected });
+        return Err(NotPossible { what: "a pressure ratio", value: pressure_ratio, unit: "", expected }.into());
     }
     Ok(inlet_k * pressure_ratio.powf((gas.heat_ratio - 1.0) / gas.heat_ratio))
 }

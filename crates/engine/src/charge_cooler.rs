@@ -6,7 +6,8 @@
 //! # Source
 //! Definition of effectiveness, any textbook of heat transfer.
 
-use crate::blower::{BlowerError, above_zero};
+use crate::blower::BlowerError;
+use crate::possible::{NotPossible, above_zero};
 
 /// Outlet temperature, K, of a cooler with an effectiveness, 0 to 1.
 ///
@@ -17,7 +18,7 @@ pub fn outlet_k(inlet_k: f64, coolant_k: f64, effectiveness: f64) -> Result<f64,
     above_zero("an absolute temperature of a coolant", coolant_k, " K")?;
     if !(0.0..=1.0).contains(&effectiveness) {
         let (what, expected) = ("a cooler's effectiveness", "a share from 0 to 1");
-        return Err(BlowerError::NotPossible { what, value: effectiveness, unit: "", expected });
+        return Err(NotPossible { what, value: effectiveness, unit: "", expected }.into());
     }
     Ok(inlet_k - effectiveness * (inlet_k - coolant_k))
 }

@@ -9,6 +9,8 @@
 //! formation and latent heats of the Python package chemicals 1.5.2, densities of CoolProp 8.0.0, as
 //! listed in `validation/fuels`. Gasoline is an assumed CH1.87 from memory; a fuel sheet is better.
 
+use crate::possible::{NotPossible, above_zero};
+
 /// Molar masses, g/mol.
 const CARBON: f64 = 12.011;
 const HYDROGEN: f64 = 1.007_94;
@@ -25,17 +27,8 @@ const VAPOUR_HEAT: f64 = 1700.0;
 #[non_exhaustive]
 pub enum FuelError {
     /// A number is not finite, or outside what can be.
-    #[error("{what} of {value}{unit} is not possible: expected {expected}")]
-    NotPossible {
-        /// Which number.
-        what: &'static str,
-        /// What was given.
-        value: f64,
-        /// Its unit, with a space before it where one belongs.
-        unit: &'static str,
-        /// What is expected.
-        expected: &'static str,
-    },
+    #[error(transparent)]
+    NotPossible(#[from] NotPossible),
     /// Two facts exclude each other.
     #[error("{first} and {second} cannot both hold: {why}")]
     Clash {
@@ -65,13 +58,6 @@ pub enum FuelError {
         /// Greatest pressure of the table, kPa gauge.
         to_kpa: f64,
     },
-}
-
-pub(crate) fn above_zero(what: &'static str, value: f64, unit: &'static str) -> Result<(), FuelError> {
-    if value.is_finite() && value > 0.0 {
-        return Ok(());
-    }
-    Err(FuelError::NotPossible { what, value, unit, expected: "a number above zero" })
 }
 
 /// A fuel, pure or blended.
@@ -155,7 +141,7 @@ impl Properties {
             return Ok(());
         }
         let (what, value) = ("oxygen per carbon", self.oxygen_per_carbon);
-        Err(FuelError::NotPossible { what, value, unit: "", expected: "a number from 0 to 2" })
+        Err(NotPossible { what, value, unit: "", expected: "a number from 0 to 2" }.into())
     }
 }
 
@@ -184,7 +170,7 @@ fn check_shares(parts: &[(Properties, f64)]) -> Result<(), FuelError> {
         properties.check()?;
         if !(0.0..=1.0).contains(share) {
             let expected = "a share from 0 to 1";
-            return Err(FuelError::NotPossible { what: "a share of a blend", value: *share, unit: "", expected });
+            return Err(NotPossible { what: "a share of a blend", value: *share, unit: "", expected }.into());
         }
     }
     let sum: f64 = parts.iter().map(|part| part.1).sum();
@@ -220,7 +206,7 @@ impl Octane {
     pub fn new(ron: f64, mon: f64) -> Result<Self, FuelError> {
         for (what, value) in [("a RON", ron), ("a MON", mon)] {
             if !(0.0..=150.0).contains(&value) {
-                return Err(FuelError::NotPossible { what, value, unit: "", expected: "a number from 0 to 150" });
+                return Err(NotPossible { what, value, unit: "", expected: "a number from 0 to 150" }.into());
             }
         }
         if ron >= mon {

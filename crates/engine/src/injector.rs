@@ -8,7 +8,8 @@
 //! # Source
 //! Orifice flow; a duty of 0.80 to 0.85 at most is common practice, no source.
 
-use crate::fuel::{FuelError, above_zero};
+use crate::fuel::FuelError;
+use crate::possible::{NotPossible, above_zero};
 
 /// Fuel mass flow, kg/s, from observed power, W, and specific consumption, kg/J. The observed power is
 /// meant: fuel is not corrected to standard air.
@@ -65,7 +66,7 @@ impl Rated {
     fn check(&self) -> Result<(), FuelError> {
         above_zero("an injector flow", self.flow_m3_s, " m³/s")?;
         above_zero("a pressure difference", self.difference_pa, " Pa")?;
-        above_zero("a density", self.density_kg_m3, " kg/m³")
+        Ok(above_zero("a density", self.density_kg_m3, " kg/m³")?)
     }
 }
 
@@ -109,7 +110,7 @@ pub fn size_kg_s(fuel_kg_s: f64, injectors: u32, duty: f64) -> Result<f64, FuelE
     if duty > 0.0 && duty <= 1.0 {
         return Ok(fuel_kg_s / (f64::from(injectors) * duty));
     }
-    Err(FuelError::NotPossible { what: "a duty", value: duty, unit: "", expected: "a share above 0 and up to 1" })
+    Err(NotPossible { what: "a duty", value: duty, unit: "", expected: "a share above 0 and up to 1" }.into())
 }
 
 /// Gauge pressure, Pa, against which the pump works: base pressure plus boost for a rail that follows
@@ -123,7 +124,7 @@ pub fn pump_pressure_pa(base_pa: f64, boost_pa: f64) -> Result<f64, FuelError> {
         return Ok(base_pa + boost_pa);
     }
     let expected = "a gauge pressure of zero or more";
-    Err(FuelError::NotPossible { what: "a boost", value: boost_pa, unit: " Pa", expected })
+    Err(NotPossible { what: "a boost", value: boost_pa, unit: " Pa", expected }.into())
 }
 
 /// Volume flow, m³/s, asked of the pump, with a margin as a share (0.15 to 0.25 is common practice).
@@ -137,7 +138,7 @@ pub fn pump_flow_m3_s(fuel_kg_s: f64, density_kg_m3: f64, margin: f64) -> Result
         return Ok(fuel_kg_s / density_kg_m3 * (1.0 + margin));
     }
     let expected = "a share of zero or more";
-    Err(FuelError::NotPossible { what: "a margin", value: margin, unit: "", expected })
+    Err(NotPossible { what: "a margin", value: margin, unit: "", expected }.into())
 }
 
 /// Flow, m³/s, of a pump at a pressure, from its measured table of gauge pressure (rising) and flow at
@@ -156,7 +157,7 @@ pub fn pump_delivers_m3_s(table: &[(f64, f64)], pressure_pa: f64) -> Result<f64,
     for row in table {
         if !(row.1.is_finite() && row.1 >= 0.0) {
             let expected = "zero or a number above it";
-            return Err(FuelError::NotPossible { what: "a pump flow", value: row.1, unit: " m³/s", expected });
+            return Err(NotPossible { what: "a pump flow", value: row.1, unit: " m³/s", expected }.into());
         }
     }
     let between = table.windows(2).find(|w| (w[0].0..=w[1].0).contains(&pressure_pa));

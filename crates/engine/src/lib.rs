@@ -23,6 +23,7 @@ pub mod loads;
 pub mod piston_to_valve;
 pub mod port_speed;
 pub mod port_spread;
+pub mod possible;
 pub mod propagate;
 pub mod refused;
 pub mod sheet;

@@ -13,6 +13,7 @@
 //! Geometry. Limits (0.080 and 0.100 in are common) are the caller's data.
 
 use crate::kinematics::SliderCrank;
+use crate::possible::NotPossible;
 use std::f64::consts::PI;
 
 /// The floor under the valve.
@@ -88,17 +89,8 @@ pub struct Sweep {
 #[non_exhaustive]
 pub enum PistonToValveError {
     /// A number is not finite, or outside what can be.
-    #[error("{what} of {value}{unit} is not possible: expected {expected}")]
-    NotPossible {
-        /// Which number.
-        what: &'static str,
-        /// What was given.
-        value: f64,
-        /// Its unit, with a space before it where one belongs.
-        unit: &'static str,
-        /// What is expected.
-        expected: &'static str,
-    },
+    #[error(transparent)]
+    NotPossible(#[from] NotPossible),
     /// The valve does not fit its relief.
     #[error("a valve head of {head_mm:.2} mm radius does not fit a relief of {relief_mm:.2} mm radius")]
     HeadWiderThanRelief {
@@ -148,12 +140,13 @@ pub fn sweep(
 ) -> Result<Sweep, PistonToValveError> {
     check(valve)?;
     if !(step_deg > 0.0 && to_deg > from_deg && to_deg - from_deg <= 720.0) {
-        return Err(PistonToValveError::NotPossible {
+        return Err(NotPossible {
             what: "a range of crank angles",
             value: to_deg - from_deg,
             unit: "°",
             expected: "an end after the start, 720° at most, and a step above zero",
-        });
+        }
+        .into());
     }
     let gap = |angle_deg: f64| gap_at(crank, valve, valve_lift_m(angle_deg), angle_deg);
     let steps = ((to_deg - from_deg) / step_deg).floor() as usize;
@@ -241,8 +234,7 @@ fn stack_m(valve: &ValveOverPiston) -> f64 {
 }
 
 fn check(valve: &ValveOverPiston) -> Result<(), PistonToValveError> {
-    let not_possible =
-        |what, value, unit, expected| Err(PistonToValveError::NotPossible { what, value, unit, expected });
+    let not_possible = |what, value, unit, expected| Err(NotPossible { what, value, unit, expected }.into());
     for (what, value) in [
         ("a deck clearance", valve.deck_m),
         ("a valve height above the head's face", valve.valve_above_face_m),

@@ -8,7 +8,8 @@
 //! C. F. Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 1, chapter 6, from memory.
 //! That filling falls beyond an index of about 0.55 to 0.6 is from there and from trade pages.
 
-use crate::flow_bench::{FlowError, Gas, finite_positive};
+use crate::flow_bench::{FlowError, Gas};
+use crate::possible::above_zero;
 use std::f64::consts::PI;
 
 /// Mean velocity, m/s, of a volume flow, m³/s, through a mean cross-section, m².
@@ -16,8 +17,8 @@ use std::f64::consts::PI;
 /// # Errors
 /// [`FlowError::NotPossible`] for numbers that are not above zero.
 pub fn mean_velocity_m_s(flow_m3_s: f64, area_m2: f64) -> Result<f64, FlowError> {
-    finite_positive("a flow", flow_m3_s, " m³/s")?;
-    finite_positive("a cross-section", area_m2, " m²")?;
+    above_zero("a flow", flow_m3_s, " m³/s")?;
+    above_zero("a cross-section", area_m2, " m²")?;
     Ok(flow_m3_s / area_m2)
 }
 
@@ -26,7 +27,7 @@ pub fn mean_velocity_m_s(flow_m3_s: f64, area_m2: f64) -> Result<f64, FlowError>
 /// # Errors
 /// [`FlowError::NotPossible`] for a temperature that is not above zero.
 pub fn speed_of_sound_m_s(temperature_k: f64, gas: Gas) -> Result<f64, FlowError> {
-    finite_positive("an absolute temperature", temperature_k, " K")?;
+    above_zero("an absolute temperature", temperature_k, " K")?;
     Ok((gas.heat_ratio * gas.gas_constant_j_kg_k * temperature_k).sqrt())
 }
 
@@ -52,7 +53,7 @@ impl Inlet {
     /// # Errors
     /// [`FlowError`] for numbers that cannot be, and for an effective area that is not below the piston.
     pub fn mach_index(&self, rpm: f64) -> Result<f64, FlowError> {
-        finite_positive("an engine speed", rpm, " rpm")?;
+        above_zero("an engine speed", rpm, " rpm")?;
         Ok(self.index_per_rpm()? * rpm)
     }
 
@@ -61,15 +62,15 @@ impl Inlet {
     /// # Errors
     /// As [`Inlet::mach_index`].
     pub fn rpm_at_index(&self, index: f64) -> Result<f64, FlowError> {
-        finite_positive("an inlet Mach index", index, "")?;
+        above_zero("an inlet Mach index", index, "")?;
         Ok(index / self.index_per_rpm()?)
     }
 
     fn index_per_rpm(&self) -> Result<f64, FlowError> {
-        finite_positive("a bore", self.bore_m, " m")?;
-        finite_positive("a stroke", self.stroke_m, " m")?;
-        finite_positive("a mean effective area", self.mean_effective_area_m2, " m²")?;
-        finite_positive("a speed of sound", self.sound_m_s, " m/s")?;
+        above_zero("a bore", self.bore_m, " m")?;
+        above_zero("a stroke", self.stroke_m, " m")?;
+        above_zero("a mean effective area", self.mean_effective_area_m2, " m²")?;
+        above_zero("a speed of sound", self.sound_m_s, " m/s")?;
         let piston_m2 = 0.25 * PI * self.bore_m.powi(2);
         if self.mean_effective_area_m2 >= piston_m2 {
             return Err(FlowError::Clash {

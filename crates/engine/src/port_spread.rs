@@ -10,7 +10,8 @@
 //! bench on average for four equal ports); a spread within three times the bench's repeatability is
 //! therefore called not real.
 
-use crate::flow_bench::{FlowError, finite_positive};
+use crate::flow_bench::FlowError;
+use crate::possible::{NotPossible, above_zero};
 use quantity::{Limits, Verdict, verdict};
 
 /// Repeatability of a bench: the reading of one port comes back within ± this share of itself, 95 %.
@@ -27,12 +28,13 @@ impl Repeat {
         if share > 0.0 && share <= 0.2 {
             return Ok(Self(share));
         }
-        Err(FlowError::NotPossible {
+        Err(NotPossible {
             what: "a repeatability",
             value: share * 100.0,
             unit: " %",
             expected: "a share above 0 and up to 20 %, as the half-width that holds 95 % of the readings",
-        })
+        }
+        .into())
     }
 
     /// The half-width.
@@ -94,7 +96,7 @@ pub fn spread(flows: &[f64], repeat: Repeat) -> Result<Spread, FlowError> {
         return Err(FlowError::TooFew { what: "ports", found: flows.len(), needed: 2 });
     }
     for &flow in flows {
-        finite_positive("a flow", flow, "")?;
+        above_zero("a flow", flow, "")?;
     }
     let mean = flows.iter().sum::<f64>() / flows.len() as f64;
     let least = flows.iter().copied().fold(f64::INFINITY, f64::min);
@@ -203,12 +205,13 @@ pub fn by_position(flows: &[f64], repeat: Repeat) -> Result<Position, FlowError>
         return Err(FlowError::TooFew { what: "ports in a row", found: count, needed: 4 });
     }
     let Some(&t_critical) = T_95.get(count - 3) else {
-        return Err(FlowError::NotPossible {
+        return Err(NotPossible {
             what: "a row",
             value: count as f64,
             unit: " ports",
             expected: "4 to 12 ports in the order along one head",
-        });
+        }
+        .into());
     };
     let ends = [flows[0], flows[count - 1]];
     let middles = &flows[1..count - 1];

@@ -1,22 +1,14 @@
 //! What the bottom-end modules refuse: a number that cannot be, or two facts that clash.
 
+use crate::possible::NotPossible;
+
 /// Why a figure was not worked out. Nothing is clamped and nothing is guessed.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum Refused {
     /// A number is not finite, or outside what can be.
-    #[error("{what} of {value}{unit} is not possible: expected {expected}")]
-    NotPossible {
-        /// Which number.
-        what: &'static str,
-        /// What was given, in the unit beside it.
-        value: f64,
-        /// Its unit: lengths in mm, volumes in cm³, masses in g, the rest in SI; with a space before it where one
-        /// belongs.
-        unit: &'static str,
-        /// What is expected.
-        expected: &'static str,
-    },
+    #[error(transparent)]
+    NotPossible(#[from] NotPossible),
     /// Two facts that cannot both be true.
     #[error("{first} and {second} cannot both be right: {why}")]
     Clash {
@@ -71,7 +63,7 @@ fn not_possible(what: &'static str, value: f64, unit: &'static str, expected: &'
         " m³" => (1e6, " cm³"),
         " m²" => (1e6, " mm²"),
         " kg" => (1e3, " g"),
-        _ => return Refused::NotPossible { what, value, unit, expected },
+        _ => return NotPossible { what, value, unit, expected }.into(),
     };
-    Refused::NotPossible { what, value: (value * scale * 1e6).round() / 1e6, unit, expected }
+    NotPossible { what, value: (value * scale * 1e6).round() / 1e6, unit, expected }.into()
 }

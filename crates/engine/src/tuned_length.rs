@@ -8,22 +8,15 @@
 //! The return time is geometry. The primary rule, the ranges by kind of manifold and the factors for
 //! collector and plenum: common practice, no source.
 
+use crate::possible::{NotPossible, above_zero};
+
 /// Why a length is not possible.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum LengthError {
     /// A number is not finite, or outside what can be.
-    #[error("{what} of {value}{unit} is not possible: expected {expected}")]
-    NotPossible {
-        /// Which number.
-        what: &'static str,
-        /// What was given.
-        value: f64,
-        /// Its unit, with a space before it where one belongs.
-        unit: &'static str,
-        /// What is expected.
-        expected: &'static str,
-    },
+    #[error(transparent)]
+    NotPossible(#[from] NotPossible),
 }
 
 /// What every figure of this module is worth, for print beside it.
@@ -86,14 +79,14 @@ pub fn primary_length_m(exhaust_opens_bbdc_deg: f64, rpm: f64) -> Result<f64, Le
     if !(20.0..=120.0).contains(&exhaust_opens_bbdc_deg) {
         let (what, value) = ("an exhaust opening", exhaust_opens_bbdc_deg);
         let expected = "20 to 120° crank before bottom dead centre";
-        return Err(LengthError::NotPossible { what, value, unit: "° crank", expected });
+        return Err(NotPossible { what, value, unit: "° crank", expected }.into());
     }
     let inches = 850.0 * (180.0 + exhaust_opens_bbdc_deg) / rpm - 3.0;
     if inches > 0.0 {
         return Ok(inches * 0.0254);
     }
     let expected = "a speed at which the rule leaves a length";
-    Err(LengthError::NotPossible { what: "an engine speed", value: rpm, unit: " rpm", expected })
+    Err(NotPossible { what: "an engine speed", value: rpm, unit: " rpm", expected }.into())
 }
 
 /// Diameter of a collector, m, from that of the primary: 1.75 times.
@@ -120,11 +113,4 @@ fn deg_per_m(trips: u32, rpm: f64, sound_m_s: f64) -> Result<f64, LengthError> {
     above_zero("an engine speed", rpm, " rpm")?;
     above_zero("a speed of sound", sound_m_s, " m/s")?;
     Ok(12.0 * f64::from(trips) * rpm / sound_m_s)
-}
-
-fn above_zero(what: &'static str, value: f64, unit: &'static str) -> Result<(), LengthError> {
-    if value.is_finite() && value > 0.0 {
-        return Ok(());
-    }
-    Err(LengthError::NotPossible { what, value, unit, expected: "a number above zero" })
 }

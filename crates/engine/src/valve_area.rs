@@ -8,7 +8,8 @@
 //! # Source
 //! Heywood, Internal Combustion Engine Fundamentals, section 6.3.2, from memory.
 
-use crate::flow_bench::{FlowError, finite_positive, not_negative};
+use crate::flow_bench::FlowError;
+use crate::possible::{NotPossible, above_zero, not_negative};
 use std::f64::consts::PI;
 
 /// A valve and its seat.
@@ -54,17 +55,18 @@ impl ValveSeat {
     /// [`FlowError::Clash`] for a throat that is not smaller than the valve, a stem that fills the
     /// throat, or a seat too wide for the valve; [`FlowError::NotPossible`] for other numbers.
     pub fn check(self) -> Result<Self, FlowError> {
-        finite_positive("a valve diameter", self.valve_m, " m")?;
-        finite_positive("a seat width", self.seat_width_m, " m")?;
-        finite_positive("a throat diameter", self.throat_m, " m")?;
+        above_zero("a valve diameter", self.valve_m, " m")?;
+        above_zero("a seat width", self.seat_width_m, " m")?;
+        above_zero("a throat diameter", self.throat_m, " m")?;
         not_negative("a stem diameter", self.stem_m, " m")?;
         if !(self.seat_angle_rad > 0.0 && self.seat_angle_rad < 0.5 * PI) {
-            return Err(FlowError::NotPossible {
+            return Err(NotPossible {
                 what: "a seat angle",
                 value: self.seat_angle_rad.to_degrees(),
                 unit: "°",
                 expected: "an angle between 0 and 90°",
-            });
+            }
+            .into());
         }
         let mm = |what: &str, m: f64| format!("{what} of {:.2} mm ({:.3} in)", m * 1e3, m / 0.0254);
         let clash = |first: String, second: String, why| Err(FlowError::Clash { first, second, why });
@@ -127,17 +129,18 @@ pub struct ValvePlace {
 /// # Errors
 /// [`FlowError::Clash`] for a valve larger than the bore or two heads that overlap, with both facts.
 pub fn check_pair_in_bore(bore_m: f64, first: ValvePlace, second: ValvePlace) -> Result<(), FlowError> {
-    finite_positive("a bore", bore_m, " m")?;
+    above_zero("a bore", bore_m, " m")?;
     let size = |m: f64| format!("{:.2} mm ({:.3} in)", m * 1e3, m / 0.0254);
     for valve in [first, second] {
         check_valve_in_bore(bore_m, valve.valve_m)?;
         if !(valve.offset_m.is_finite() && valve.stem_angle_rad.abs() < 0.5 * PI) {
-            return Err(FlowError::NotPossible {
+            return Err(NotPossible {
                 what: "a stem angle or offset",
                 value: valve.stem_angle_rad.to_degrees(),
                 unit: "°",
                 expected: "an angle within ±90° and a finite offset",
-            });
+            }
+            .into());
         }
     }
     let reach = |valve: ValvePlace| 0.5 * valve.valve_m * valve.stem_angle_rad.cos();
@@ -163,8 +166,8 @@ pub fn check_pair_in_bore(bore_m: f64, first: ValvePlace, second: ValvePlace) ->
 /// # Errors
 /// [`FlowError::Clash`] with both sizes if not.
 pub fn check_valve_in_bore(bore_m: f64, valve_m: f64) -> Result<(), FlowError> {
-    finite_positive("a bore", bore_m, " m")?;
-    finite_positive("a valve diameter", valve_m, " m")?;
+    above_zero("a bore", bore_m, " m")?;
+    above_zero("a valve diameter", valve_m, " m")?;
     if valve_m < bore_m {
         return Ok(());
     }

@@ -30,33 +30,20 @@
 
 use crate::cell::{CellFile, ChannelNote, Known, LoadCellCheck, LoadCellPoint, Uncertainties};
 use crate::role::Role;
+use quantity::written::nearest_within;
 use quantity::{Dimension, Origin, find_unit_in};
 use toml_edit::{Array, DocumentMut, InlineTable, Item, Table, TableLike, Value};
 
-/// Why a cell file cannot be read. Line and column count from 1.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("line {line}, column {column}: {what}{}", .suggestion.as_ref().map(|s| format!("; {s}")).unwrap_or_default())]
-#[non_exhaustive]
-pub struct CellFileError {
-    /// Line.
-    pub line: usize,
-    /// Column.
-    pub column: usize,
-    /// What is wrong.
-    pub what: String,
-    /// What may have been meant.
-    pub suggestion: Option<String>,
-}
+/// Why a cell file cannot be read. Nothing of the text is used.
+pub type CellFileError = quantity::written::TextError;
 
 /// Reads a cell file.
 ///
 /// # Errors
 /// [`CellFileError`] with line, column and, where one is near, a suggestion.
 pub fn parse(text: &str) -> Result<CellFile, CellFileError> {
-    let doc = toml_edit::Document::parse(text).map_err(|error| {
-        let (line, column) = place(text, error.span().map_or(0, |s| s.start));
-        CellFileError { line, column, what: error.message().to_owned(), suggestion: None }
-    })?;
+    let doc = toml_edit::Document::parse(text)
+        .map_err(|error| CellFileError::at(text, error.span(), error.message().to_owned(), None))?;
     let r = Reader { text };
     let root = doc.as_table();
     r.known(root, &["name", "altitude", "inertia", "arm", "log", "load_cell", "uncertainty", "channels"])?;
@@ -121,7 +108,7 @@ pub fn parse(text: &str) -> Result<CellFile, CellFileError> {
                     Some(role) => out.role = Some(role),
                     None => {
                         let keys: Vec<String> = Role::plain().map(|r| r.key()).collect();
-                        let near = nearest(key, keys.iter().map(String::as_str));
+                        let near = near(key, keys.iter().map(String::as_str));
                         let hint =
                             near.map_or("see the list of roles in docs".to_owned(), |n| format!("perhaps `{n}`"));
                         return Err(r.wrong(note, "role", format!("no role is called `{key}`"), &hint));
@@ -135,32 +122,12 @@ pub fn parse(text: &str) -> Result<CellFile, CellFileError> {
     Ok(cell)
 }
 
-/// Line and column of a byte.
-fn place(text: &str, at: usize) -> (usize, usize) {
-    let before = &text.as_bytes()[..at.min(text.len())];
-    let line = before.iter().filter(|b| **b == b'\n').count() + 1;
-    let start = before.iter().rposition(|b| *b == b'\n').map_or(0, |n| n + 1);
-    (line, String::from_utf8_lossy(&before[start..]).chars().count() + 1)
-}
-
-/// The known word nearest to a text, if it is near.
-fn nearest<'a>(text: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
-    let edits = |a: &str, b: &str| {
-        let b: Vec<char> = b.chars().collect();
-        let mut row: Vec<usize> = (0..=b.len()).collect();
-        for (i, x) in a.chars().enumerate() {
-            let mut corner = row[0];
-            row[0] = i + 1;
-            for (j, y) in b.iter().enumerate() {
-                let swap = corner + usize::from(x != *y);
-                corner = row[j + 1];
-                row[j + 1] = swap.min(row[j] + 1).min(corner + 1);
-            }
-        }
-        row[b.len()]
-    };
-    let limit = (text.chars().count() / 3).max(1);
-    known.map(|k| (edits(text, k), k)).filter(|(d, _)| *d <= limit).min().map(|(_, k)| k)
+/// The known word nearest to a text, if it is near: a third of its letters, one at least. Of several, the first by
+/// the alphabet.
+fn near<'a>(text: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    let mut known: Vec<&str> = known.collect();
+    known.sort_unstable();
+    nearest_within(text, known, (text.chars().count() / 3).max(1))
 }
 
 struct Reader<'a> {
@@ -168,14 +135,9 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn at(&self, table: &dyn TableLike, key: &str) -> (usize, usize) {
-        let span = table.get_key_value(key).and_then(|(k, item)| item.span().or_else(|| k.span()));
-        place(self.text, span.map_or(0, |s| s.start))
-    }
-
     fn wrong(&self, table: &dyn TableLike, key: &str, what: String, suggestion: &str) -> CellFileError {
-        let (line, column) = self.at(table, key);
-        CellFileError { line, column, what, suggestion: Some(suggestion.to_owned()) }
+        let span = table.get_key_value(key).and_then(|(k, item)| item.span().or_else(|| k.span()));
+        CellFileError::at(self.text, span, what, Some(suggestion.to_owned()))
     }
 
     /// Refuses keys that are not known.
@@ -183,17 +145,12 @@ impl Reader<'_> {
         for (key, _) in table.iter() {
             if !keys.contains(&key) {
                 let span = table.get_key_value(key).and_then(|(k, item)| k.span().or_else(|| item.span()));
-                let (line, column) = place(self.text, span.map_or(0, |s| s.start));
-                let suggestion = match nearest(key, keys.iter().copied()) {
+                let suggestion = match near(key, keys.iter().copied()) {
                     Some(near) => format!("perhaps `{near}`"),
                     None => format!("known here are {}", keys.join(", ")),
                 };
-                return Err(CellFileError {
-                    line,
-                    column,
-                    what: format!("no key is called `{key}`"),
-                    suggestion: Some(suggestion),
-                });
+                let what = format!("no key is called `{key}`");
+                return Err(CellFileError::at(self.text, span, what, Some(suggestion)));
             }
         }
         Ok(())

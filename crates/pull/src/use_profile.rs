@@ -69,10 +69,8 @@ pub fn shipped() -> Vec<Profile> {
 /// [`ProfileError`] with the place, or with the point that cannot be used.
 pub fn parse(text: &str) -> Result<Profile, ProfileError> {
     let profile: Profile = toml_edit::de::from_str(text).map_err(|e| {
-        let at = e.span().map_or(0, |s| s.start).min(text.len());
-        let before = text.get(..at).unwrap_or_default();
-        let column = before.chars().rev().take_while(|c| *c != '\n').count() + 1;
-        ProfileError::Format { line: before.matches('\n').count() + 1, column, what: e.message().replace('\n', ", ") }
+        let (line, column) = quantity::written::place(text, e.span().map_or(0, |s| s.start));
+        ProfileError::Format { line, column, what: e.message().replace('\n', ", ") }
     })?;
     let fault = |what: String| Err(ProfileError::Points { key: profile.key.clone(), what });
     if profile.points.len() < 2 {

@@ -4,6 +4,7 @@
 //! - [`parse`]: a typed quantity ([`Torque`], [`GaugePressure`], [`Lambda`] …) from what a person types.
 //! - [`UnitSystem`]: the same quantity printed in the person's units, with the digits it deserves.
 //! - [`Measured`], [`verdict`]: a value with its standard uncertainty, and inside, outside or cannot tell.
+//! - [`written`]: small files of a shop, with the place of a fault and the word that may have been meant.
 //! - [`formula`]: engine arithmetic that needs no model, on plain SI numbers.
 //!
 //! Kernels in other crates work on plain `f64` in SI with the unit in the name; the types here stand
@@ -16,6 +17,7 @@ mod measured;
 mod origin;
 pub mod show;
 pub mod unit;
+pub mod written;
 
 pub use entry::{Entered, ParseError, parse};
 pub use kinds::{

@@ -5,6 +5,9 @@
 
 use crate::fault::Fault;
 use crate::state::AppState;
+use axum::extract::{FromRequestParts, RawPathParams};
+use axum::http::request::Parts;
+use axum::response::{IntoResponse, Response};
 use pull::analysis::{Analysis, Comparison};
 use pull::cell::Answers;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -90,6 +93,24 @@ pub(crate) fn comparison(state: &AppState, now: &Reading, before: &Reading) -> O
     }
     pairs.push((key, found.clone()));
     Some(found)
+}
+
+/// The run of the address, `{number}` in its route. Without such a run the handler is not called.
+pub(crate) struct OfRun(pub(crate) Run);
+
+impl FromRequestParts<AppState> for OfRun {
+    type Rejection = Response;
+
+    async fn from_request_parts(parts: &mut Parts, state: &AppState) -> Result<Self, Response> {
+        let number = number_of(parts, state).await?;
+        run_of(state, &number).map(Self).map_err(IntoResponse::into_response)
+    }
+}
+
+/// What stands in the address for `{number}`; a route without it has no number, which is no job and no run.
+pub(crate) async fn number_of(parts: &mut Parts, state: &AppState) -> Result<String, Response> {
+    let named = RawPathParams::from_request_parts(parts, state).await.map_err(IntoResponse::into_response)?;
+    Ok(named.iter().find(|(name, _)| *name == "number").map_or_else(String::new, |(_, number)| number.to_owned()))
 }
 
 /// The run of a number, or the page that says there is none.

@@ -48,25 +48,3 @@ impl fmt::Display for BuildFileError {
         f.write_str("the file was left as it is; correct it and read it again")
     }
 }
-
-/// The known word nearest to one that is not known, when it is near enough to be meant.
-pub(crate) fn nearest<'a>(found: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let best = known.into_iter().min_by_key(|k| distance(found, k))?;
-    (distance(found, best) <= 1 + found.chars().count() / 3).then_some(best)
-}
-
-/// Letters to change, add or take away (Levenshtein).
-fn distance(a: &str, b: &str) -> usize {
-    let b: Vec<char> = b.chars().collect();
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, x) in a.chars().enumerate() {
-        let mut corner = row[0];
-        row[0] = i + 1;
-        for (j, y) in b.iter().enumerate() {
-            let change = corner + usize::from(x != *y);
-            corner = row[j + 1];
-            row[j + 1] = change.min(row[j] + 1).min(corner + 1);
-        }
-    }
-    row[b.len()]
-}

@@ -1,10 +1,11 @@
 //! From the text of a build file to a [`Build`], with the place of every key.
 
-use super::fault::{BuildFileError, Fault, nearest};
+use super::fault::{BuildFileError, Fault};
 use super::{VERSION, value};
 use crate::build::each;
 use crate::build::section::Section;
 use crate::build::{Build, CheckedAngle, Input, Kind, Lobe, Origin, Takes, check, sections};
+use quantity::written::{nearest, place};
 use std::collections::BTreeMap;
 use std::ops::Range;
 use toml_edit::{Document, Item, TableLike};
@@ -45,17 +46,8 @@ type Span = Option<Range<usize>>;
 
 impl Reader<'_> {
     fn fault(&mut self, span: Span, key: &str, found: String, expected: &str, suggestion: Option<String>) {
-        let at = span.map_or(0, |s| s.start).min(self.text.len());
-        let before = self.text.get(..at).unwrap_or_default();
-        let line_start = before.rfind('\n').map_or(0, |n| n + 1);
-        self.faults.push(Fault {
-            line: before.matches('\n').count() + 1,
-            column: before[line_start..].chars().count() + 1,
-            key: key.to_owned(),
-            found,
-            expected: expected.to_owned(),
-            suggestion,
-        });
+        let (line, column) = place(self.text, span.map_or(0, |s| s.start));
+        self.faults.push(Fault { line, column, key: key.to_owned(), found, expected: expected.to_owned(), suggestion });
     }
 
     /// The place of a key, or of the nearest section around it.

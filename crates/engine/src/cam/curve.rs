@@ -4,9 +4,10 @@
 //! follower (a curve measured on a flat tappet is not that of a roller), and the valve side
 //! ([`crate::valve_train`]).
 
-use super::error::{CamError, finite, positive};
+use super::error::CamError;
 use super::events::{CheckLift, LiftAt, LobeEvents, Valve, ValveEvent};
 use super::spline::UniformSpline;
+use crate::possible::{above_zero, finite};
 
 /// The motion at one crank angle, per crank degree.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -186,7 +187,7 @@ impl LiftCurve {
     /// # Errors
     /// As [`LiftCurve::crossings_deg`].
     pub fn centreline_by_equal_lift_deg(&self, below_m: f64) -> Result<f64, CamError> {
-        positive("a distance below the greatest lift", below_m, " m")?;
+        above_zero("a distance below the greatest lift", below_m, " m")?;
         let (opens, closes) = self.crossings_deg(self.lobe_lift_m - below_m)?;
         Ok(0.5 * (opens + closes))
     }

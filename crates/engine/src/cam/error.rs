@@ -1,23 +1,15 @@
 //! What the camshaft modules refuse.
 
 use super::events::{CheckLift, Valve};
+use crate::possible::NotPossible;
 
 /// Why a card, a table or a pair of lobes is not usable. Every clash names both facts.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum CamError {
     /// A number is not finite, or outside what can be.
-    #[error("{what} of {value}{unit} is not possible: expected {expected}")]
-    NotPossible {
-        /// Which number.
-        what: &'static str,
-        /// What was given.
-        value: f64,
-        /// Its unit, with a space before it where one belongs.
-        unit: &'static str,
-        /// What is expected.
-        expected: &'static str,
-    },
+    #[error(transparent)]
+    NotPossible(#[from] NotPossible),
     /// Events taken at two check lifts.
     #[error(
         "{first_what} is at {first} and {second_what} at {second}; durations, centrelines and overlap need one check \
@@ -110,18 +102,4 @@ pub enum CamError {
         /// Lobe lift, mm.
         lobe_mm: f64,
     },
-}
-
-pub(super) fn finite(what: &'static str, value: f64, unit: &'static str) -> Result<(), CamError> {
-    if value.is_finite() {
-        return Ok(());
-    }
-    Err(CamError::NotPossible { what, value, unit, expected: "a finite number" })
-}
-
-pub(super) fn positive(what: &'static str, value: f64, unit: &'static str) -> Result<(), CamError> {
-    if value.is_finite() && value > 0.0 {
-        return Ok(());
-    }
-    Err(CamError::NotPossible { what, value, unit, expected: "a number above zero" })
 }

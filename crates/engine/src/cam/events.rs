@@ -9,7 +9,8 @@
 //! Common practice of degreeing a camshaft. The worked card of a trade article (31/63/77/29) is
 //! checked in `tests/it/cam_events.rs`.
 
-use super::error::{CamError, finite, positive};
+use super::error::CamError;
+use crate::possible::{NotPossible, above_zero, finite};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -79,13 +80,14 @@ impl ValveEvent {
     /// [`CamError::NotPossible`] for a negative angle: name the other reference instead.
     pub fn new(angle_deg: f64, reference: Reference) -> Result<Self, CamError> {
         if !(0.0..=360.0).contains(&angle_deg) {
-            return Err(CamError::NotPossible {
+            return Err(NotPossible {
                 what: "an event angle",
                 value: angle_deg,
                 unit: "°",
                 expected: "0 to 360 with its reference; a card's minus sign means the opposite reference (ATDC \
                            instead of BTDC), which has to be stated",
-            });
+            }
+            .into());
         }
         Ok(Self { angle_deg, reference })
     }
@@ -165,14 +167,15 @@ impl CheckLift {
     /// # Errors
     /// [`CamError::NotPossible`] for zero, a negative lift, or one above 25 mm (a unit slip).
     pub fn new(lift_m: f64, at: LiftAt) -> Result<Self, CamError> {
-        positive("a check lift", lift_m, " m")?;
+        above_zero("a check lift", lift_m, " m")?;
         if lift_m > 0.025 {
-            return Err(CamError::NotPossible {
+            return Err(NotPossible {
                 what: "a check lift",
                 value: lift_m,
                 unit: " m",
                 expected: "0.025 m (1 in) at most",
-            });
+            }
+            .into());
         }
         Ok(Self { lift_m, at })
     }
@@ -250,7 +253,7 @@ impl LobeEvents {
         centreline_deg: f64,
         check: CheckLift,
     ) -> Result<Self, CamError> {
-        positive("a duration", duration_deg, "°")?;
+        above_zero("a duration", duration_deg, "°")?;
         finite("a centreline", centreline_deg, "°")?;
         let middle_deg = match valve {
             Valve::Intake => centreline_deg,
@@ -322,7 +325,7 @@ pub fn middle_of_two_readings_deg(first_deg: f64, second_deg: f64, u_deg: f64) -
     finite("a degree-wheel reading", second_deg, "°")?;
     if !(u_deg.is_finite() && u_deg >= 0.0) {
         let (what, expected) = ("the uncertainty of a degree-wheel reading", "zero or more");
-        return Err(CamError::NotPossible { what, value: u_deg, unit: "°", expected });
+        return Err(NotPossible { what, value: u_deg, unit: "°", expected }.into());
     }
     Ok((0.5 * (first_deg + second_deg), u_deg / 2.0_f64.sqrt()))
 }

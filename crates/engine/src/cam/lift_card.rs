@@ -16,10 +16,11 @@
 //! 1983, checked against another solver in `validation/cam/card_curve.csv`.
 
 use super::curve::LiftCurve;
-use super::error::{CamError, positive};
+use super::error::CamError;
 use super::events::{LiftAt, LobeEvents, Valve};
 use super::quadratic::{Row, minimise};
 use super::spline::{DEGREE, UniformSpline, derivative_weights, jerk_penalty_band};
+use crate::possible::above_zero;
 
 /// One check lift of a card: crank degrees from the nose to that lift on either side.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -123,7 +124,7 @@ const THOU_M: f64 = 2.54e-5;
 /// # Errors
 /// [`CamError::CardTooThin`] above 0.060 in: a lower check lift is needed.
 pub fn default_ramp_deg(lowest_check_m: f64) -> Result<f64, CamError> {
-    positive("a check lift", lowest_check_m, " m")?;
+    above_zero("a check lift", lowest_check_m, " m")?;
     let thou = lowest_check_m / THOU_M;
     if thou > 60.001 {
         return Err(CamError::CardTooThin {
@@ -156,7 +157,7 @@ pub(crate) fn lift_curve_on(card: &LiftCard, intervals: usize) -> Result<CardCur
     let mut assumptions = Vec::new();
     let ramp_deg = match card.ramp_deg {
         Some(stated) => {
-            positive("a ramp", stated, "°")?;
+            above_zero("a ramp", stated, "°")?;
             stated
         }
         None => {
@@ -186,13 +187,13 @@ pub(crate) fn lift_curve_on(card: &LiftCard, intervals: usize) -> Result<CardCur
 }
 
 fn ordered(card: &LiftCard) -> Result<Vec<CardPoint>, CamError> {
-    positive("a lobe lift", card.lobe_lift_m, " m")?;
-    super::error::finite("a nose angle", card.nose_deg, "°")?;
+    above_zero("a lobe lift", card.lobe_lift_m, " m")?;
+    crate::possible::finite("a nose angle", card.nose_deg, "°")?;
     let mut points = card.points.clone();
     for point in &points {
-        positive("a check lift", point.lift_m, " m")?;
-        positive("an angle from a check lift to the nose", point.opening_deg, "°")?;
-        positive("an angle from a check lift to the nose", point.closing_deg, "°")?;
+        above_zero("a check lift", point.lift_m, " m")?;
+        above_zero("an angle from a check lift to the nose", point.opening_deg, "°")?;
+        above_zero("an angle from a check lift to the nose", point.closing_deg, "°")?;
         if point.lift_m >= card.lobe_lift_m {
             return Err(CamError::CardClash {
                 first: said(point),

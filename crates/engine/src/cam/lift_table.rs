@@ -20,8 +20,9 @@
 
 use super::banded::{Banded, Factor};
 use super::curve::LiftCurve;
-use super::error::{CamError, finite, positive};
+use super::error::CamError;
 use super::spline::{DEGREE, UniformSpline, derivative_weights, jerk_penalty_band};
+use crate::possible::{above_zero, finite};
 
 /// What lies beyond the first and the last row.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -276,7 +277,7 @@ const ROWS_LEAST: usize = 12;
 const GAP_DEG: f64 = 12.0;
 
 fn check(table: &LiftTable) -> Result<(), CamError> {
-    positive("the uncertainty of a lift reading", table.u_lift_m, " m")?;
+    above_zero("the uncertainty of a lift reading", table.u_lift_m, " m")?;
     let rows = &table.rows;
     let bad = |why: String| Err(CamError::Table { why });
     if rows.len() < ROWS_LEAST {

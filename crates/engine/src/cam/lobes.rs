@@ -10,7 +10,8 @@
 //! Limits (0.005 in of wear, 0.040 to 0.100 in of base circle) are common practice and are given by
 //! the caller, not kept here.
 
-use super::error::{CamError, finite, positive};
+use super::error::CamError;
+use crate::possible::{NotPossible, above_zero, finite};
 use crate::spread::studentised_range_95;
 use quantity::{Limits, Verdict, verdict};
 
@@ -34,18 +35,19 @@ pub struct LobeSpread {
 /// # Errors
 /// [`CamError::NotPossible`] for fewer than 2 lobes, or numbers that are not lengths.
 pub fn lobe_spread(lifts_m: &[f64], u_m: f64) -> Result<LobeSpread, CamError> {
-    positive("the uncertainty of a lobe lift", u_m, " m")?;
+    above_zero("the uncertainty of a lobe lift", u_m, " m")?;
     let n = lifts_m.len();
     if n < 2 {
-        return Err(CamError::NotPossible {
+        return Err(NotPossible {
             what: "a number of lobes",
             value: n as f64,
             unit: "",
             expected: "two or more of one kind (intake and exhaust apart)",
-        });
+        }
+        .into());
     }
     for lift_m in lifts_m {
-        positive("a lobe lift", *lift_m, " m")?;
+        above_zero("a lobe lift", *lift_m, " m")?;
     }
     let mean_m = lifts_m.iter().sum::<f64>() / n as f64;
     let squares: f64 = lifts_m.iter().map(|l| (l - mean_m).powi(2)).sum();
@@ -83,7 +85,7 @@ pub struct LobeWear {
 /// As [`lobe_spread`]; [`CamError::NotPossible`] for a limit of zero or less.
 pub fn lobe_wear(lifts_m: &[f64], u_m: f64, limit_m: f64) -> Result<Vec<LobeWear>, CamError> {
     lobe_spread(lifts_m, u_m)?;
-    positive("a limit of wear", limit_m, " m")?;
+    above_zero("a limit of wear", limit_m, " m")?;
     let others_count = (lifts_m.len() - 1) as f64;
     let u_median_m = if others_count < 3.0 { u_m } else { 1.2533 * u_m / others_count.sqrt() };
     Ok((0..lifts_m.len())
@@ -112,8 +114,8 @@ pub fn base_circle_radius_m(
     lobe_lift_m: f64,
     u_lift_m: f64,
 ) -> Result<(f64, f64), CamError> {
-    positive("a height over nose and heel", height_m, " m")?;
-    positive("a lobe lift", lobe_lift_m, " m")?;
+    above_zero("a height over nose and heel", height_m, " m")?;
+    above_zero("a lobe lift", lobe_lift_m, " m")?;
     if height_m <= lobe_lift_m {
         return Err(CamError::CardClash {
             first: format!("a height over nose and heel of {:.3} mm", height_m * 1000.0),
@@ -178,11 +180,11 @@ pub fn regrind(
     lobe_lift_m: (f64, f64),
     family: CamFamily,
 ) -> Result<Regrind, CamError> {
-    positive("a base-circle diameter", base_circle_diameter_m.0, " m")?;
-    positive("a lobe lift", lobe_lift_m.0, " m")?;
-    positive("a base-circle diameter as new", family.base_circle_diameter_m, " m")?;
-    positive("a lobe lift as new", family.lobe_lift_m, " m")?;
-    positive("the least that a regrind takes", family.regrind_from_m, " m")?;
+    above_zero("a base-circle diameter", base_circle_diameter_m.0, " m")?;
+    above_zero("a lobe lift", lobe_lift_m.0, " m")?;
+    above_zero("a base-circle diameter as new", family.base_circle_diameter_m, " m")?;
+    above_zero("a lobe lift as new", family.lobe_lift_m, " m")?;
+    above_zero("the least that a regrind takes", family.regrind_from_m, " m")?;
     finite("an uncertainty", base_circle_diameter_m.1 + lobe_lift_m.1 + family.u_m, " m")?;
     if !(family.regrind_to_m > family.regrind_from_m) {
         return Err(CamError::CardClash {

@@ -9,7 +9,8 @@
 //! The split at equal lift: overlap factor of Fox, Cheng and Heywood, SAE 931025 (1993; from memory).
 
 use super::curve::{LiftCurve, bisect};
-use super::error::{CamError, positive};
+use super::error::CamError;
+use crate::possible::above_zero;
 use std::f64::consts::PI;
 
 /// One valve with the lobe that lifts it.
@@ -63,11 +64,11 @@ pub struct Overlap {
 /// # Checked by
 /// `overlap_of_two_harmonic_lobes` in `tests/it/cam_table.rs`, a closed form.
 pub fn overlap(intake: ValveLift<'_>, exhaust: ValveLift<'_>, check_m: f64) -> Result<Overlap, CamError> {
-    positive("a check lift", check_m, " m")?;
+    above_zero("a check lift", check_m, " m")?;
     for valve in [&intake, &exhaust] {
-        positive("a rocker ratio", valve.rocker_ratio, "")?;
-        positive("a valve diameter", valve.diameter_m, " m")?;
-        super::error::finite("a lash", valve.lash_m, " m")?;
+        above_zero("a rocker ratio", valve.rocker_ratio, "")?;
+        above_zero("a valve diameter", valve.diameter_m, " m")?;
+        crate::possible::finite("a lash", valve.lash_m, " m")?;
     }
     let (opens_deg, _) = intake.crossings_deg(check_m)?;
     let (_, closes_deg) = exhaust.crossings_deg(check_m)?;

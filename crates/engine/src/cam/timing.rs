@@ -8,8 +8,9 @@
 //! Common practice of degreeing a camshaft. The worked card of a trade article (31/63/77/29) is
 //! checked in `tests/it/cam_events.rs`.
 
-use super::error::{CamError, finite, positive};
+use super::error::CamError;
 use super::events::{CheckLift, LobeEvents, Valve};
+use crate::possible::{above_zero, finite};
 use serde::{Deserialize, Serialize};
 
 /// What a pair of lobes gives at one check lift.
@@ -87,7 +88,7 @@ pub fn events_from_timing(
     advance_deg: f64,
     check: CheckLift,
 ) -> Result<(LobeEvents, LobeEvents), CamError> {
-    positive("a lobe separation", lobe_separation_cam_deg, "° (cam)")?;
+    above_zero("a lobe separation", lobe_separation_cam_deg, "° (cam)")?;
     finite("an advance", advance_deg, "°")?;
     Ok((
         LobeEvents::from_centreline(Valve::Intake, intake_duration_deg, lobe_separation_cam_deg - advance_deg, check)?,
@@ -134,7 +135,7 @@ pub fn check_card(
     stated: &StatedTiming,
     rounding_deg: f64,
 ) -> Result<Timing, Vec<CamError>> {
-    positive("a rounding", rounding_deg, "°").map_err(|e| vec![e])?;
+    above_zero("a rounding", rounding_deg, "°").map_err(|e| vec![e.into()])?;
     let found = timing(intake, exhaust).map_err(|e| vec![e])?;
     let intake_words = format!("IO {}, IC {}", intake.opens(), intake.closes());
     let exhaust_words = format!("EO {}, EC {}", exhaust.opens(), exhaust.closes());

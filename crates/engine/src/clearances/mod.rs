@@ -16,6 +16,7 @@ pub mod bore_sheet;
 pub mod ring_gap;
 pub mod shells;
 
+use crate::possible::NotPossible;
 use crate::propagate::{Estimate, propagate};
 use crate::refused::{Refused, finite, not_negative, positive};
 
@@ -53,12 +54,13 @@ impl Reading {
         not_negative("the uncertainty of a temperature", self.part_k.u, " K")?;
         for per_k in [self.part_expansion_per_k, self.gauge_expansion_per_k] {
             if !(0.0..=1e-4).contains(&per_k) {
-                return Err(Refused::NotPossible {
+                return Err(NotPossible {
                     what: "an expansion",
                     value: per_k,
                     unit: " 1/K",
                     expected: "0 to 0.0001; steel is 0.0000115",
-                });
+                }
+                .into());
             }
         }
         let of = |x: &[f64]| {

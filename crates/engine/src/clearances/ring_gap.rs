@@ -3,6 +3,7 @@
 //! Model: ring and cylinder grow in proportion to their temperature; the ring lies against the wall.
 //! Left out: bore distortion, uneven ring temperature. The ring maker's factor comes first.
 
+use crate::possible::NotPossible;
 use crate::propagate::{Estimate, propagate};
 use crate::refused::{Refused, finite, not_negative, positive};
 use quantity::{Limits, Verdict};
@@ -16,12 +17,13 @@ use std::f64::consts::PI;
 pub fn ring_gap_m(bore_m: f64, factor: f64) -> Result<f64, Refused> {
     positive("a bore", bore_m, " m")?;
     if !(0.001..=0.02).contains(&factor) {
-        return Err(Refused::NotPossible {
+        return Err(NotPossible {
             what: "a ring gap factor",
             value: factor,
             unit: "",
             expected: "0.001 to 0.02 of the bore",
-        });
+        }
+        .into());
     }
     Ok(factor * bore_m)
 }

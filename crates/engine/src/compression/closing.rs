@@ -8,6 +8,7 @@
 use super::clearance::CylinderSizes;
 use crate::cam::{CheckLift, LobeEvents, Valve};
 use crate::kinematics::SliderCrank;
+use crate::possible::NotPossible;
 use crate::propagate::{Estimate, propagate};
 use crate::refused::{Refused, positive};
 
@@ -29,12 +30,13 @@ impl IntakeClosing {
         if after_bdc_deg.is_finite() && (-90.0..=150.0).contains(&after_bdc_deg) {
             return Ok(Self { after_bdc_deg, check });
         }
-        Err(Refused::NotPossible {
+        Err(NotPossible {
             what: "an intake closing after bottom dead centre",
             value: after_bdc_deg,
             unit: "°",
             expected: "-90 to 150 crank degrees",
-        })
+        }
+        .into())
     }
 
     /// From the events of an intake lobe, which carry their check lift.

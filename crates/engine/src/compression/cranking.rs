@@ -11,6 +11,7 @@
 //! closing gives about 165 to 200 psi at sea level by the same practice, which the tests check.
 
 use super::closing::TrappedRatio;
+use crate::possible::NotPossible;
 use crate::propagate::Estimate;
 use crate::refused::{Refused, positive};
 use quantity::{Limits, Verdict};
@@ -61,12 +62,13 @@ pub fn expected_band(
     ordered("a leaking share", assumptions.leakage, (0.0, 1.0), "0 to 1")?;
     let (low_ratio, high_ratio) = (ratio.ratio.value - 2.0 * ratio.ratio.u, ratio.ratio.value + 2.0 * ratio.ratio.u);
     if !(low_ratio >= 1.0) {
-        return Err(Refused::NotPossible {
+        return Err(NotPossible {
             what: "the low end of a ratio from intake closing",
             value: low_ratio,
             unit: "",
             expected: "1 or more; the ratio is too uncertain for a band",
-        });
+        }
+        .into());
     }
     let gauge_pa = |ratio: f64, exponent: f64, leak: f64| local_pa * (ratio.powf(exponent) * (1.0 - leak) - 1.0);
     Ok(CrankingBand {
@@ -87,9 +89,8 @@ pub fn expected_band_at_height(
     ratio: TrappedRatio,
     assumptions: CrankingAssumptions,
 ) -> Result<CrankingBand, Refused> {
-    let local_pa = gas::atmosphere::pressure_pa(gas::atmosphere::geopotential_m(height_m)).map_err(|_| {
-        Refused::NotPossible { what: "a height", value: height_m, unit: " m", expected: "-500 to 11000 m" }
-    })?;
+    let local_pa = gas::atmosphere::pressure_pa(gas::atmosphere::geopotential_m(height_m))
+        .map_err(|_| NotPossible { what: "a height", value: height_m, unit: " m", expected: "-500 to 11000 m" })?;
     expected_band(local_pa, ratio, assumptions)
 }
 
@@ -104,7 +105,7 @@ impl CrankingBand {
 fn ordered(what: &'static str, pair: (f64, f64), range: (f64, f64), expected: &'static str) -> Result<(), Refused> {
     for value in [pair.0, pair.1] {
         if !(range.0..=range.1).contains(&value) {
-            return Err(Refused::NotPossible { what, value, unit: "", expected });
+            return Err(NotPossible { what, value, unit: "", expected }.into());
         }
     }
     if pair.0 > pair.1 {

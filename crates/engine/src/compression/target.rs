@@ -4,6 +4,7 @@
 //! Left out: how a milled head changes the shape of its chamber. Pour it again.
 
 use super::clearance::{CylinderSizes, disc_m3, static_ratio};
+use crate::possible::NotPossible;
 use crate::refused::{Refused, finite, positive};
 
 /// Clearance volume, m³, that gives a static ratio with a swept volume.
@@ -13,12 +14,13 @@ use crate::refused::{Refused, finite, positive};
 pub fn clearance_for_ratio_m3(swept_m3: f64, ratio: f64) -> Result<f64, Refused> {
     positive("a swept volume", swept_m3, " m³")?;
     if !(ratio.is_finite() && ratio > 1.0) {
-        return Err(Refused::NotPossible {
+        return Err(NotPossible {
             what: "a compression ratio",
             value: ratio,
             unit: "",
             expected: "a finite number above 1",
-        });
+        }
+        .into());
     }
     Ok(swept_m3 / (ratio - 1.0))
 }

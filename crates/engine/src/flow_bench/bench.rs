@@ -1,14 +1,15 @@
 //! The bench itself: leak, calibration plate, and the air of the room.
 
-use super::error::{FlowError, finite_positive, not_negative};
+use super::error::FlowError;
 use super::nozzle::{Gas, nozzle_mass_flow_kg_s};
+use crate::possible::{above_zero, not_negative};
 
 /// Mass flow, kg/s, of a volume flow of gas that is stated at a pressure and temperature.
 ///
 /// # Errors
 /// [`FlowError::NotPossible`] for numbers that are not above zero.
 pub fn mass_flow_kg_s(flow_m3_s: f64, stated_pa: f64, stated_k: f64, gas: Gas) -> Result<f64, FlowError> {
-    finite_positive("a flow", flow_m3_s, " m³/s")?;
+    above_zero("a flow", flow_m3_s, " m³/s")?;
     Ok(flow_m3_s * density_kg_m3(stated_pa, stated_k, gas)?)
 }
 
@@ -21,7 +22,7 @@ pub fn mass_flow_kg_s(flow_m3_s: f64, stated_pa: f64, stated_k: f64, gas: Gas) -
 /// [`FlowError::Clash`] for a leak that is not below the reading; [`FlowError::NotPossible`] for
 /// numbers that cannot be.
 pub fn without_leak_m3_s(read_m3_s: f64, leak_m3_s: f64) -> Result<f64, FlowError> {
-    finite_positive("a flow read", read_m3_s, " m³/s")?;
+    above_zero("a flow read", read_m3_s, " m³/s")?;
     not_negative("a leak", leak_m3_s, " m³/s")?;
     if leak_m3_s < read_m3_s {
         return Ok(read_m3_s - leak_m3_s);
@@ -40,7 +41,7 @@ pub fn without_leak_m3_s(read_m3_s: f64, leak_m3_s: f64) -> Result<f64, FlowErro
 pub fn leak_share(leak_m3_s: f64, reads_m3_s: &[f64]) -> Result<f64, FlowError> {
     not_negative("a leak", leak_m3_s, " m³/s")?;
     for &read in reads_m3_s {
-        finite_positive("a flow read", read, " m³/s")?;
+        above_zero("a flow read", read, " m³/s")?;
     }
     let least = reads_m3_s.iter().copied().fold(f64::INFINITY, f64::min);
     if least.is_finite() {
@@ -75,8 +76,8 @@ pub struct Plate {
 /// # Errors
 /// [`FlowError`] for numbers that cannot be.
 pub fn bench_factor(plate: &Plate, upstream_pa: f64, upstream_k: f64, gas: Gas) -> Result<(f64, f64), FlowError> {
-    finite_positive("a flow shown", plate.shown_m3_s, " m³/s")?;
-    finite_positive("a test pressure", plate.drop_pa, " Pa")?;
+    above_zero("a flow shown", plate.shown_m3_s, " m³/s")?;
+    above_zero("a test pressure", plate.drop_pa, " Pa")?;
     not_negative("the uncertainty of an effective area", plate.u_effective_area_m2, " m²")?;
     not_negative("the uncertainty of a flow", plate.u_shown_m3_s, " m³/s")?;
     not_negative("the uncertainty of a test pressure", plate.u_drop_pa, " Pa")?;
@@ -103,15 +104,15 @@ pub fn in_standard_air_m3_s(
     room_density_kg_m3: f64,
     standard_density_kg_m3: f64,
 ) -> Result<f64, FlowError> {
-    finite_positive("a flow", flow_m3_s, " m³/s")?;
-    finite_positive("a density", room_density_kg_m3, " kg/m³")?;
-    finite_positive("a density", standard_density_kg_m3, " kg/m³")?;
+    above_zero("a flow", flow_m3_s, " m³/s")?;
+    above_zero("a density", room_density_kg_m3, " kg/m³")?;
+    above_zero("a density", standard_density_kg_m3, " kg/m³")?;
     Ok(flow_m3_s * (room_density_kg_m3 / standard_density_kg_m3).sqrt())
 }
 
 fn density_kg_m3(pressure_pa: f64, temperature_k: f64, gas: Gas) -> Result<f64, FlowError> {
-    finite_positive("an absolute pressure", pressure_pa, " Pa")?;
-    finite_positive("an absolute temperature", temperature_k, " K")?;
-    finite_positive("a gas constant", gas.gas_constant_j_kg_k, " J/(kg·K)")?;
+    above_zero("an absolute pressure", pressure_pa, " Pa")?;
+    above_zero("an absolute temperature", temperature_k, " K")?;
+    above_zero("a gas constant", gas.gas_constant_j_kg_k, " J/(kg·K)")?;
     Ok(pressure_pa / (gas.gas_constant_j_kg_k * temperature_k))
 }

@@ -6,7 +6,8 @@
 //! # Source
 //! Definitions as in Heywood, Internal Combustion Engine Fundamentals, section 6.3.2, from memory.
 
-use super::error::{FlowError, finite_positive, not_negative};
+use super::error::FlowError;
+use crate::possible::{above_zero, not_negative};
 use std::f64::consts::PI;
 
 /// An area that a discharge coefficient may stand on.
@@ -46,8 +47,8 @@ pub struct ValveHead {
 
 impl AreaReference for Curtain {
     fn area_m2(&self, lift_m: f64) -> Result<f64, FlowError> {
-        finite_positive("a valve diameter", self.valve_m, " m")?;
-        finite_positive("a lift", lift_m, " m")?;
+        above_zero("a valve diameter", self.valve_m, " m")?;
+        above_zero("a lift", lift_m, " m")?;
         Ok(PI * self.valve_m * lift_m)
     }
 
@@ -58,7 +59,7 @@ impl AreaReference for Curtain {
 
 impl AreaReference for Throat {
     fn area_m2(&self, _lift_m: f64) -> Result<f64, FlowError> {
-        finite_positive("a throat diameter", self.throat_m, " m")?;
+        above_zero("a throat diameter", self.throat_m, " m")?;
         not_negative("a stem diameter", self.stem_m, " m")?;
         if self.stem_m < self.throat_m {
             return Ok(0.25 * PI * (self.throat_m.powi(2) - self.stem_m.powi(2)));
@@ -77,7 +78,7 @@ impl AreaReference for Throat {
 
 impl AreaReference for ValveHead {
     fn area_m2(&self, _lift_m: f64) -> Result<f64, FlowError> {
-        finite_positive("a valve diameter", self.valve_m, " m")?;
+        above_zero("a valve diameter", self.valve_m, " m")?;
         Ok(0.25 * PI * self.valve_m.powi(2))
     }
 
@@ -121,8 +122,8 @@ impl<R: AreaReference> Cd<R> {
     /// # Errors
     /// [`FlowError`] for numbers that cannot be.
     pub fn new(effective_area_m2: f64, lift_m: f64, reference: R) -> Result<Self, FlowError> {
-        finite_positive("an effective area", effective_area_m2, " m²")?;
-        finite_positive("a lift", lift_m, " m")?;
+        above_zero("an effective area", effective_area_m2, " m²")?;
+        above_zero("a lift", lift_m, " m")?;
         Ok(Self { value: effective_area_m2 / reference.area_m2(lift_m)?, lift_m, reference })
     }
 
@@ -131,8 +132,8 @@ impl<R: AreaReference> Cd<R> {
     /// # Errors
     /// [`FlowError`] for numbers that cannot be.
     pub fn stated(value: f64, lift_m: f64, reference: R) -> Result<Self, FlowError> {
-        finite_positive("a discharge coefficient", value, "")?;
-        finite_positive("a lift", lift_m, " m")?;
+        above_zero("a discharge coefficient", value, "")?;
+        above_zero("a lift", lift_m, " m")?;
         reference.area_m2(lift_m)?;
         Ok(Self { value, lift_m, reference })
     }

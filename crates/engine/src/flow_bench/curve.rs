@@ -4,7 +4,8 @@
 //! zero lift, because a shut valve passes nothing once the leak is taken away. Above the greatest lift
 //! there is nothing.
 
-use super::error::{FlowError, finite_positive, not_negative};
+use super::error::FlowError;
+use crate::possible::{above_zero, not_negative};
 
 /// Effective area of a port at measured lifts, rising.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,8 +54,8 @@ impl FlowCurve {
             return Err(FlowError::TooFew { what: "rows", found: 0, needed: 1 });
         }
         for &(lift_m, area_m2) in points {
-            finite_positive("a lift", lift_m, " m")?;
-            finite_positive("an effective area", area_m2, " m²")?;
+            above_zero("a lift", lift_m, " m")?;
+            above_zero("an effective area", area_m2, " m²")?;
         }
         for (i, pair) in points.windows(2).enumerate() {
             if pair[1].0 <= pair[0].0 {

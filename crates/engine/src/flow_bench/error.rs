@@ -1,21 +1,14 @@
 //! What the flow modules refuse.
 
+use crate::possible::NotPossible;
+
 /// Why a flow figure is not possible. A clash names both facts.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum FlowError {
     /// A number is not finite, or outside what can be.
-    #[error("{what} of {value}{unit} is not possible: expected {expected}")]
-    NotPossible {
-        /// Which number.
-        what: &'static str,
-        /// What was given.
-        value: f64,
-        /// Its unit, with a space before it where one belongs.
-        unit: &'static str,
-        /// What is expected.
-        expected: &'static str,
-    },
+    #[error(transparent)]
+    NotPossible(#[from] NotPossible),
     /// Two facts exclude each other.
     #[error("{first} and {second} cannot both hold: {why}")]
     Clash {
@@ -74,18 +67,4 @@ pub enum FlowError {
         /// Lift of the row before, mm.
         before_mm: f64,
     },
-}
-
-pub(crate) fn finite_positive(what: &'static str, value: f64, unit: &'static str) -> Result<(), FlowError> {
-    if value.is_finite() && value > 0.0 {
-        return Ok(());
-    }
-    Err(FlowError::NotPossible { what, value, unit, expected: "a number above zero" })
-}
-
-pub(crate) fn not_negative(what: &'static str, value: f64, unit: &'static str) -> Result<(), FlowError> {
-    if value.is_finite() && value >= 0.0 {
-        return Ok(());
-    }
-    Err(FlowError::NotPossible { what, value, unit, expected: "zero or a number above it" })
 }

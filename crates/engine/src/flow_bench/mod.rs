@@ -31,5 +31,3 @@ pub use nozzle::{
     Gas, at_other_drop_m3_s, by_square_root, critical_pressure_ratio, effective_area_m2, nozzle_mass_flow_kg_s,
 };
 pub use reading::{Direction, Reading, ReadingUncertainty, flow_at_m3_s};
-
-pub(crate) use error::{finite_positive, not_negative};

@@ -4,7 +4,8 @@
 //! One-dimensional nozzle flow, any textbook of gas dynamics; the square-root rule is common practice
 //! and holds for an incompressible fluid.
 
-use super::error::{FlowError, finite_positive};
+use super::error::FlowError;
+use crate::possible::{NotPossible, above_zero};
 
 /// An ideal gas with constant specific heats.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,16 +21,17 @@ impl Gas {
     pub const AIR: Self = Self { heat_ratio: 1.4, gas_constant_j_kg_k: 287.05 };
 
     fn check(self) -> Result<(), FlowError> {
-        finite_positive("a gas constant", self.gas_constant_j_kg_k, " J/(kg·K)")?;
+        above_zero("a gas constant", self.gas_constant_j_kg_k, " J/(kg·K)")?;
         if self.heat_ratio.is_finite() && self.heat_ratio > 1.0 {
             return Ok(());
         }
-        Err(FlowError::NotPossible {
+        Err(NotPossible {
             what: "a ratio of specific heats",
             value: self.heat_ratio,
             unit: "",
             expected: "a number above 1",
-        })
+        }
+        .into())
     }
 }
 
@@ -52,7 +54,7 @@ pub fn nozzle_mass_flow_kg_s(
     downstream_pa: f64,
     gas: Gas,
 ) -> Result<f64, FlowError> {
-    finite_positive("an effective area", effective_area_m2, " m²")?;
+    above_zero("an effective area", effective_area_m2, " m²")?;
     Ok(effective_area_m2 * mass_flux_kg_m2_s(upstream_pa, upstream_k, downstream_pa, gas)?)
 }
 
@@ -67,7 +69,7 @@ pub fn effective_area_m2(
     downstream_pa: f64,
     gas: Gas,
 ) -> Result<f64, FlowError> {
-    finite_positive("a mass flow", mass_flow_kg_s, " kg/s")?;
+    above_zero("a mass flow", mass_flow_kg_s, " kg/s")?;
     let flux = mass_flux_kg_m2_s(upstream_pa, upstream_k, downstream_pa, gas)?;
     if flux > 0.0 {
         return Ok(mass_flow_kg_s / flux);
@@ -87,9 +89,9 @@ pub fn effective_area_m2(
 /// # Errors
 /// [`FlowError::NotPossible`] for numbers that are not above zero.
 pub fn by_square_root(flow_m3_s: f64, from_drop_pa: f64, to_drop_pa: f64) -> Result<f64, FlowError> {
-    finite_positive("a flow", flow_m3_s, " m³/s")?;
-    finite_positive("a test pressure", from_drop_pa, " Pa")?;
-    finite_positive("a test pressure", to_drop_pa, " Pa")?;
+    above_zero("a flow", flow_m3_s, " m³/s")?;
+    above_zero("a test pressure", from_drop_pa, " Pa")?;
+    above_zero("a test pressure", to_drop_pa, " Pa")?;
     Ok(flow_m3_s * (to_drop_pa / from_drop_pa).sqrt())
 }
 
@@ -106,9 +108,9 @@ pub fn at_other_drop_m3_s(
     upstream_pa: f64,
     gas: Gas,
 ) -> Result<f64, FlowError> {
-    finite_positive("a flow", flow_m3_s, " m³/s")?;
-    finite_positive("a test pressure", from_drop_pa, " Pa")?;
-    finite_positive("a test pressure", to_drop_pa, " Pa")?;
+    above_zero("a flow", flow_m3_s, " m³/s")?;
+    above_zero("a test pressure", from_drop_pa, " Pa")?;
+    above_zero("a test pressure", to_drop_pa, " Pa")?;
     // The temperature cancels out of the ratio.
     let flux = |drop_pa: f64| mass_flux_kg_m2_s(upstream_pa, 300.0, upstream_pa - drop_pa, gas);
     Ok(flow_m3_s * flux(to_drop_pa)? / flux(from_drop_pa)?)
@@ -116,9 +118,9 @@ pub fn at_other_drop_m3_s(
 
 fn mass_flux_kg_m2_s(upstream_pa: f64, upstream_k: f64, downstream_pa: f64, gas: Gas) -> Result<f64, FlowError> {
     gas.check()?;
-    finite_positive("an absolute pressure upstream", upstream_pa, " Pa")?;
-    finite_positive("an absolute temperature upstream", upstream_k, " K")?;
-    finite_positive("an absolute pressure downstream", downstream_pa, " Pa")?;
+    above_zero("an absolute pressure upstream", upstream_pa, " Pa")?;
+    above_zero("an absolute temperature upstream", upstream_k, " K")?;
+    above_zero("an absolute pressure downstream", downstream_pa, " Pa")?;
     if downstream_pa > upstream_pa {
         return Err(FlowError::Clash {
             first: format!("{downstream_pa} Pa downstream"),

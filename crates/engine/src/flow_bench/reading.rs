@@ -5,8 +5,9 @@
 //! plus test pressure, at the temperature given (the blower warms it: measure there).
 
 use super::bench::{mass_flow_kg_s, without_leak_m3_s};
-use super::error::{FlowError, finite_positive, not_negative};
+use super::error::FlowError;
 use super::nozzle::{Gas, effective_area_m2, nozzle_mass_flow_kg_s};
+use crate::possible::{above_zero, not_negative};
 use crate::propagate::try_propagate;
 
 /// Which way the bench moves the air.
@@ -89,8 +90,8 @@ impl Reading {
         let &[net_m3_s, factor, drop_pa, room_pa, air_k] = x else {
             return Err(FlowError::TooFew { what: "inputs", found: x.len(), needed: 5 });
         };
-        finite_positive("a bench factor", factor, "")?;
-        finite_positive("a test pressure", drop_pa, " Pa")?;
+        above_zero("a bench factor", factor, "")?;
+        above_zero("a test pressure", drop_pa, " Pa")?;
         let mass = mass_flow_kg_s(factor * net_m3_s, room_pa, air_k, gas)?;
         let (before, behind) = sides(self.direction, room_pa, drop_pa);
         effective_area_m2(mass, before, air_k, behind, gas)
@@ -110,7 +111,7 @@ pub fn flow_at_m3_s(
     direction: Direction,
     gas: Gas,
 ) -> Result<f64, FlowError> {
-    finite_positive("a test pressure", drop_pa, " Pa")?;
+    above_zero("a test pressure", drop_pa, " Pa")?;
     let (before, behind) = sides(direction, room_pa, drop_pa);
     let mass = nozzle_mass_flow_kg_s(effective_area_m2, before, air_k, behind, gas)?;
     Ok(mass / mass_flow_kg_s(1.0, room_pa, air_k, gas)?)

@@ -157,7 +157,7 @@ impl<'a> Layers<'a> {
         let feature = self.tables.iter().find_map(|(_, t)| t.feature(query.feature)).ok_or_else(|| {
             let keys: Vec<&str> =
                 self.tables.iter().flat_map(|(_, t)| t.features.iter().map(|f| f.key.as_str())).collect();
-            let suggestion = super::parse::nearest(query.feature, &keys);
+            let suggestion = quantity::written::suggestion(query.feature, keys);
             FindError::FeatureUnknown { feature: query.feature.to_owned(), suggestion }
         })?;
         let mut winners = Vec::new();

@@ -1,9 +1,9 @@
 //! Limit tables from TOML, with errors that name line, column and what was meant.
 
 use super::table::{Feature, Limit, LimitTable, Source, Standing, Stated, Use};
+use quantity::written::{self, Fields, Parsed, place, suggestion};
 use quantity::{Dimension, find_unit_in};
 use std::ops::Range;
-use toml_edit::{Document, Item, TableLike};
 
 /// The version of the format that this program reads and writes.
 const VERSION: i64 = 1;
@@ -25,27 +25,7 @@ const KINDS: [Dimension; 12] = [
 ];
 
 /// Why a limit table cannot be read. Nothing of the text is used.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("line {line}, column {column}: {what}{}", .suggestion.as_ref().map_or(String::new(), |s| format!("; {s}")))]
-#[non_exhaustive]
-pub struct LimitsError {
-    /// Line, from 1.
-    pub line: usize,
-    /// Column in characters, from 1.
-    pub column: usize,
-    /// What is not as it should be: found and expected.
-    pub what: String,
-    /// What may have been meant, or what to write.
-    pub suggestion: Option<String>,
-}
-
-struct Fault {
-    span: Option<Range<usize>>,
-    what: String,
-    suggestion: Option<String>,
-}
-
-type Parsed<T> = Result<T, Fault>;
+pub type LimitsError = quantity::written::TextError;
 
 /// Reads a limit table.
 ///
@@ -55,37 +35,16 @@ type Parsed<T> = Result<T, Fault>;
 /// # Errors
 /// [`LimitsError`] at the first fault.
 pub fn parse(text: &str, base: Option<&LimitTable>) -> Result<LimitTable, LimitsError> {
-    let place = |span: Option<Range<usize>>| {
-        let at = span.map_or(0, |s| s.start).min(text.len());
-        let before = text.get(..at).unwrap_or_default();
-        let line_start = before.rfind('\n').map_or(0, |n| n + 1);
-        (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
-    };
-    let document = Document::parse(text).map_err(|e| {
-        let (line, column) = place(e.span());
-        LimitsError { line, column, what: e.message().trim().replace('\n', ", "), suggestion: None }
-    })?;
-    read(document.as_table(), base, &|span| place(span).0).map_err(|fault| {
-        let (line, column) = place(fault.span);
-        LimitsError { line, column, what: fault.what, suggestion: fault.suggestion }
-    })
+    written::read(text, |root| read(root, base, &|span| place(text, span.map_or(0, |s| s.start)).0))
 }
 
 fn read(
-    root: &toml_edit::Table,
+    root: &Fields<'_>,
     base: Option<&LimitTable>,
     line: &dyn Fn(Option<Range<usize>>) -> usize,
 ) -> Parsed<LimitTable> {
-    let root = Fields { table: root, span: None };
     root.only(&["version", "title", "source", "feature", "limit"])?;
-    match root.table.get("version").and_then(Item::as_integer) {
-        Some(VERSION) => {}
-        found => {
-            let found = found.map_or("no version".to_owned(), |v| format!("version {v}"));
-            let hint = Some(format!("write version = {VERSION} at the top"));
-            return Err(root.fault("version", format!("{found} is given, version {VERSION} was expected"), hint));
-        }
-    }
+    root.version(VERSION)?;
     let mut table = LimitTable { title: root.text("title")?, ..LimitTable::default() };
     for fields in root.tables("source")? {
         let source = source(&fields)?;
@@ -142,7 +101,7 @@ fn source(fields: &Fields<'_>) -> Parsed<Source> {
     let name = fields.text("standing")?;
     let standing = Standing::ALL.into_iter().find(|s| s.name() == name).ok_or_else(|| {
         let names = Standing::ALL.map(Standing::name);
-        fields.fault("standing", format!("no standing is called `{name}`"), nearest(&name, &names))
+        fields.fault("standing", format!("no standing is called `{name}`"), suggestion(&name, names))
     })?;
     Ok(Source { tag: fields.text("tag")?, standing, what: fields.text("what")? })
 }
@@ -152,7 +111,7 @@ fn feature(fields: &Fields<'_>) -> Parsed<Feature> {
     let name = fields.text("kind")?;
     let kind = KINDS.into_iter().find(|k| k.name() == name).ok_or_else(|| {
         let names = KINDS.map(Dimension::name);
-        fields.fault("kind", format!("no kind of quantity here is called `{name}`"), nearest(&name, &names))
+        fields.fault("kind", format!("no kind of quantity here is called `{name}`"), suggestion(&name, names))
     })?;
     Ok(Feature {
         key: fields.text("key")?,
@@ -174,18 +133,18 @@ fn limit(
     let tables = || std::iter::once(table).chain(base);
     let feature = tables().find_map(|t| t.feature(&key)).ok_or_else(|| {
         let keys: Vec<&str> = tables().flat_map(|t| t.features.iter().map(|f| f.key.as_str())).collect();
-        fields.fault("feature", format!("no feature is called `{key}`"), nearest(&key, &keys))
+        fields.fault("feature", format!("no feature is called `{key}`"), suggestion(&key, keys))
     })?;
     let tag = fields.text("source")?;
     if tables().all(|t| t.source(&tag).is_none()) {
         let tags: Vec<&str> = tables().flat_map(|t| t.sources.iter().map(|s| s.tag.as_str())).collect();
-        return Err(fields.fault("source", format!("no source has the tag `{tag}`"), nearest(&tag, &tags)));
+        return Err(fields.fault("source", format!("no source has the tag `{tag}`"), suggestion(&tag, tags)));
     }
     let mut uses = Vec::new();
     for name in fields.texts("use")? {
         let found = Use::from_key(&name).ok_or_else(|| {
             let keys = Use::ALL.map(Use::key);
-            fields.fault("use", format!("no use is called `{name}`"), nearest(&name, &keys))
+            fields.fault("use", format!("no use is called `{name}`"), suggestion(&name, keys))
         })?;
         uses.push(found);
     }
@@ -265,90 +224,21 @@ fn stated(fields: &Fields<'_>, name: &str, text: String, feature: &Feature) -> P
     Ok(Stated { si: si / size.to_si(1.0), per_size: true, text })
 }
 
-/// A table with the span to blame when a key is missing.
-struct Fields<'a> {
-    table: &'a dyn TableLike,
-    span: Option<Range<usize>>,
+/// Texts as limit tables have them: as written, blanks and all, but not empty.
+trait Texts {
+    fn maybe_text(&self, name: &str) -> Parsed<Option<String>>;
+    fn text(&self, name: &str) -> Parsed<String>;
 }
 
-impl<'a> Fields<'a> {
-    fn fault(&self, name: &str, what: String, suggestion: Option<String>) -> Fault {
-        Fault { span: self.table.get(name).and_then(Item::span).or_else(|| self.span.clone()), what, suggestion }
-    }
-
-    fn only(&self, known: &[&str]) -> Parsed<()> {
-        match self.table.iter().find(|(key, _)| !known.contains(key)) {
-            None => Ok(()),
-            Some((key, _)) => Err(Fault {
-                span: self.table.key(key).and_then(toml_edit::Key::span).or_else(|| self.span.clone()),
-                what: format!("the key `{key}` is not known here"),
-                suggestion: nearest(key, known),
-            }),
-        }
-    }
-
-    fn tables(&self, name: &str) -> Parsed<Vec<Fields<'a>>> {
-        let Some(item) = self.table.get(name) else { return Ok(Vec::new()) };
-        match item.as_array_of_tables() {
-            Some(tables) => Ok(tables.iter().map(|t| Fields { table: t, span: t.span() }).collect()),
-            None => Err(self.fault(name, format!("`{name}` is no list of tables"), Some(format!("write [[{name}]]")))),
-        }
-    }
-
+impl Texts for Fields<'_> {
     fn maybe_text(&self, name: &str) -> Parsed<Option<String>> {
-        let Some(item) = self.table.get(name) else { return Ok(None) };
-        match item.as_str() {
-            Some(text) if !text.trim().is_empty() => Ok(Some(text.to_owned())),
-            Some(_) => Err(self.fault(name, format!("`{name}` is empty"), None)),
-            None => {
-                let what = format!("`{name}` is {}, text was expected", item.type_name());
-                Err(self.fault(name, what, Some("put it in quotation marks, with its unit".to_owned())))
-            }
+        match self.maybe_string(name, "put it in quotation marks, with its unit")? {
+            Some(text) if text.trim().is_empty() => Err(self.fault(name, format!("`{name}` is empty"), None)),
+            text => Ok(text.map(str::to_owned)),
         }
     }
 
     fn text(&self, name: &str) -> Parsed<String> {
         self.maybe_text(name)?.ok_or_else(|| self.fault(name, format!("`{name}` is missing"), None))
     }
-
-    fn texts(&self, name: &str) -> Parsed<Vec<String>> {
-        let Some(item) = self.table.get(name) else { return Ok(Vec::new()) };
-        item.as_array().and_then(|list| list.iter().map(|v| v.as_str().map(str::to_owned)).collect()).ok_or_else(|| {
-            let what = format!("`{name}` is no list of texts");
-            self.fault(name, what, Some(format!("write {name} = [\"…\", \"…\"]")))
-        })
-    }
-
-    fn flag(&self, name: &str) -> Parsed<bool> {
-        match self.table.get(name) {
-            None => Ok(false),
-            Some(item) => item.as_bool().ok_or_else(|| {
-                self.fault(name, format!("`{name}` is {}, true or false was expected", item.type_name()), None)
-            }),
-        }
-    }
-}
-
-/// "did you mean …", or what is known.
-pub(super) fn nearest(found: &str, known: &[&str]) -> Option<String> {
-    let best = known.iter().min_by_key(|k| distance(found, k))?;
-    if distance(found, best) <= 1 + found.chars().count() / 3 {
-        return Some(format!("did you mean `{best}`?"));
-    }
-    Some(format!("known are {}", known.join(", ")))
-}
-
-/// Letters to change, add or take away.
-fn distance(a: &str, b: &str) -> usize {
-    let b: Vec<char> = b.chars().collect();
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, x) in a.chars().enumerate() {
-        let mut corner = row[0];
-        row[0] = i + 1;
-        for (j, y) in b.iter().enumerate() {
-            let next = (corner + usize::from(x != *y)).min(row[j] + 1).min(row[j + 1] + 1);
-            corner = std::mem::replace(&mut row[j + 1], next);
-        }
-    }
-    row[b.len()]
 }

@@ -1,21 +1,14 @@
 //! What the valve-train modules refuse.
 
+use crate::possible::NotPossible;
+
 /// Why a valve train is not possible. Every clash names both facts.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum ValveTrainError {
     /// A number is not finite, or outside what can be.
-    #[error("{what} of {value}{unit} is not possible: expected {expected}")]
-    NotPossible {
-        /// Which number.
-        what: &'static str,
-        /// What was given.
-        value: f64,
-        /// Its unit, with a space before it where one belongs.
-        unit: &'static str,
-        /// What is expected.
-        expected: &'static str,
-    },
+    #[error(transparent)]
+    NotPossible(#[from] NotPossible),
     /// The cam lifts the valve further than the spring can be pressed.
     #[error(
         "a valve lift of {lift_mm:.2} mm ({lift_in:.3} in) goes past coil bind: the spring installed at \
@@ -56,18 +49,4 @@ pub enum ValveTrainError {
     /// The lobe never slows the valve down while it is open, so contact cannot be lost.
     #[error("the lift curve has no deceleration while the valve is open; there is no speed at which contact is lost")]
     NoDeceleration,
-}
-
-pub(super) fn positive(what: &'static str, value: f64, unit: &'static str) -> Result<(), ValveTrainError> {
-    if value.is_finite() && value > 0.0 {
-        return Ok(());
-    }
-    Err(ValveTrainError::NotPossible { what, value, unit, expected: "a number above zero" })
-}
-
-pub(super) fn not_negative(what: &'static str, value: f64, unit: &'static str) -> Result<(), ValveTrainError> {
-    if value.is_finite() && value >= 0.0 {
-        return Ok(());
-    }
-    Err(ValveTrainError::NotPossible { what, value, unit, expected: "zero or a number above it" })
 }

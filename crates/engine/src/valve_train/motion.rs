@@ -8,7 +8,8 @@
 //! Lift: common practice, lobe lift times measured ratio less lash. Mass: kinetic energy of the parts
 //! moved to the valve (mechanics).
 
-use super::error::{ValveTrainError, not_negative, positive};
+use super::error::ValveTrainError;
+use crate::possible::{NotPossible, above_zero, not_negative};
 
 /// Valve lift, m, from lobe lift (m), rocker ratio as measured, and lash at the valve (m).
 ///
@@ -17,11 +18,11 @@ use super::error::{ValveTrainError, not_negative, positive};
 /// # Errors
 /// [`ValveTrainError::NotPossible`] for a ratio of zero or less, a negative lash or a lift that is not a number.
 pub fn valve_lift_m(lobe_lift_m: f64, rocker_ratio: f64, lash_m: f64) -> Result<f64, ValveTrainError> {
-    positive("a rocker ratio", rocker_ratio, "")?;
+    above_zero("a rocker ratio", rocker_ratio, "")?;
     not_negative("a lash", lash_m, " m")?;
     if !lobe_lift_m.is_finite() {
         let (what, expected) = ("a lobe lift", "a finite number");
-        return Err(ValveTrainError::NotPossible { what, value: lobe_lift_m, unit: " m", expected });
+        return Err(NotPossible { what, value: lobe_lift_m, unit: " m", expected }.into());
     }
     let reached_m = lobe_lift_m * rocker_ratio - lash_m;
     Ok(if reached_m > 0.0 { reached_m } else { 0.0 })
@@ -32,9 +33,9 @@ pub fn valve_lift_m(lobe_lift_m: f64, rocker_ratio: f64, lash_m: f64) -> Result<
 /// # Errors
 /// As [`valve_lift_m`]; also for a valve lift of zero or less, where the lobe lift is not determined.
 pub fn lobe_lift_m(valve_lift_m: f64, rocker_ratio: f64, lash_m: f64) -> Result<f64, ValveTrainError> {
-    positive("a rocker ratio", rocker_ratio, "")?;
+    above_zero("a rocker ratio", rocker_ratio, "")?;
     not_negative("a lash", lash_m, " m")?;
-    positive("a valve lift", valve_lift_m, " m")?;
+    above_zero("a valve lift", valve_lift_m, " m")?;
     Ok((valve_lift_m + lash_m) / rocker_ratio)
 }
 
@@ -44,8 +45,8 @@ pub fn lobe_lift_m(valve_lift_m: f64, rocker_ratio: f64, lash_m: f64) -> Result<
 /// # Errors
 /// [`ValveTrainError::NotPossible`] for lifts of zero or less.
 pub fn measured_ratio(valve_lift_m: (f64, f64), lobe_lift_m: (f64, f64)) -> Result<(f64, f64), ValveTrainError> {
-    positive("a valve lift", valve_lift_m.0, " m")?;
-    positive("a lobe lift", lobe_lift_m.0, " m")?;
+    above_zero("a valve lift", valve_lift_m.0, " m")?;
+    above_zero("a lobe lift", lobe_lift_m.0, " m")?;
     let ratio = valve_lift_m.0 / lobe_lift_m.0;
     let share = (valve_lift_m.1 / valve_lift_m.0).hypot(lobe_lift_m.1 / lobe_lift_m.0);
     Ok((ratio, ratio * share))
@@ -89,13 +90,13 @@ pub struct MovingParts {
 /// [`ValveTrainError::NotPossible`] for negative masses, a ratio of zero or less, a rocker without an
 /// arm, or no mass at all.
 pub fn effective_mass_kg(parts: &MovingParts, rocker_ratio: f64) -> Result<f64, ValveTrainError> {
-    positive("a rocker ratio", rocker_ratio, "")?;
-    positive("the mass of valve, retainer and locks", parts.valve_side_kg, " kg")?;
+    above_zero("a rocker ratio", rocker_ratio, "")?;
+    above_zero("the mass of valve, retainer and locks", parts.valve_side_kg, " kg")?;
     not_negative("a spring mass", parts.spring_kg, " kg")?;
     not_negative("a lifter and pushrod mass", parts.lobe_side_kg, " kg")?;
     not_negative("a rocker's moment of inertia", parts.rocker_kg_m2, " kg·m²")?;
     let rocker_kg = if parts.rocker_kg_m2 > 0.0 {
-        positive("a rocker arm on the valve's side", parts.rocker_valve_arm_m, " m")?;
+        above_zero("a rocker arm on the valve's side", parts.rocker_valve_arm_m, " m")?;
         parts.rocker_kg_m2 / (parts.rocker_valve_arm_m * parts.rocker_valve_arm_m)
     } else {
         0.0

@@ -7,7 +7,8 @@
 //! # Source
 //! Hooke; common practice of setting up a head. Limits (gap, tolerance, loads) are the caller's.
 
-use super::error::{ValveTrainError, not_negative, positive};
+use super::error::ValveTrainError;
+use crate::possible::{NotPossible, above_zero, not_negative};
 
 /// A force at a height, each with its standard uncertainty.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -46,8 +47,8 @@ impl Spring {
         bind_m: f64,
     ) -> Result<Self, ValveTrainError> {
         for reading in [&first, &second] {
-            positive("a spring height", reading.height_m, " m")?;
-            positive("a spring force", reading.force_n, " N")?;
+            above_zero("a spring height", reading.height_m, " m")?;
+            above_zero("a spring force", reading.force_n, " N")?;
             not_negative("the uncertainty of a spring height", reading.u_height_m, " m")?;
             not_negative("the uncertainty of a spring force", reading.u_force_n, " N")?;
         }
@@ -90,10 +91,10 @@ impl Spring {
         seat_n: (f64, f64),
         rate_n_m: (f64, f64),
     ) -> Result<Self, ValveTrainError> {
-        positive("an installed height", installed_m, " m")?;
-        positive("a coil-bind height", bind_m, " m")?;
-        positive("a seat force", seat_n.0, " N")?;
-        positive("a spring rate", rate_n_m.0, " N/m")?;
+        above_zero("an installed height", installed_m, " m")?;
+        above_zero("a coil-bind height", bind_m, " m")?;
+        above_zero("a seat force", seat_n.0, " N")?;
+        above_zero("a spring rate", rate_n_m.0, " N/m")?;
         not_negative("the uncertainty of a seat force", seat_n.1, " N")?;
         not_negative("the uncertainty of a spring rate", rate_n_m.1, " N/m")?;
         if installed_m <= bind_m {
@@ -173,10 +174,10 @@ impl Spring {
 pub fn seat_spread(forces_n: &[f64]) -> Result<f64, ValveTrainError> {
     if forces_n.len() < 2 {
         let (what, expected) = ("a number of springs", "two or more");
-        return Err(ValveTrainError::NotPossible { what, value: forces_n.len() as f64, unit: "", expected });
+        return Err(NotPossible { what, value: forces_n.len() as f64, unit: "", expected }.into());
     }
     for force_n in forces_n {
-        positive("a seat force", *force_n, " N")?;
+        above_zero("a seat force", *force_n, " N")?;
     }
     let mean = forces_n.iter().sum::<f64>() / forces_n.len() as f64;
     let greatest = forces_n.iter().copied().fold(f64::MIN, f64::max);
@@ -189,7 +190,7 @@ pub fn seat_spread(forces_n: &[f64]) -> Result<f64, ValveTrainError> {
 /// # Errors
 /// [`ValveTrainError::RetainerMeetsGuide`] when the lift is greater than the room.
 pub fn retainer_clearance_m(room_shut_m: f64, valve_lift_m: f64) -> Result<f64, ValveTrainError> {
-    positive("the room under the retainer", room_shut_m, " m")?;
+    above_zero("the room under the retainer", room_shut_m, " m")?;
     not_negative("a valve lift", valve_lift_m, " m")?;
     if valve_lift_m > room_shut_m {
         return Err(ValveTrainError::RetainerMeetsGuide {
@@ -212,10 +213,10 @@ pub fn retainer_clearance_m(room_shut_m: f64, valve_lift_m: f64) -> Result<f64, 
 /// # Source
 /// Common practice: 10 psi on 3.2 in² is 32 lb.
 pub fn boost_force_n(boost_gauge_pa: f64, valve_area_m2: f64) -> Result<f64, ValveTrainError> {
-    positive("a valve area", valve_area_m2, " m²")?;
+    above_zero("a valve area", valve_area_m2, " m²")?;
     if !boost_gauge_pa.is_finite() {
         let (what, expected) = ("a boost pressure", "a finite number");
-        return Err(ValveTrainError::NotPossible { what, value: boost_gauge_pa, unit: " Pa", expected });
+        return Err(NotPossible { what, value: boost_gauge_pa, unit: " Pa", expected }.into());
     }
     Ok(boost_gauge_pa * valve_area_m2)
 }

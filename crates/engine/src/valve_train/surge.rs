@@ -8,8 +8,9 @@
 //! # Source
 //! Wahl, *Mechanical Springs* (from memory).
 
-use super::error::{ValveTrainError, positive};
+use super::error::ValveTrainError;
 use crate::cam::LiftCurve;
+use crate::possible::above_zero;
 use std::f64::consts::PI;
 
 /// First surge frequency, Hz, of a spring held at both ends, from rate (N/m) and the mass of its
@@ -18,8 +19,8 @@ use std::f64::consts::PI;
 /// # Errors
 /// [`ValveTrainError::NotPossible`] for zero or negative numbers.
 pub fn surge_frequency_hz(rate_n_m: f64, active_mass_kg: f64) -> Result<f64, ValveTrainError> {
-    positive("a spring rate", rate_n_m, " N/m")?;
-    positive("a mass of active coils", active_mass_kg, " kg")?;
+    above_zero("a spring rate", rate_n_m, " N/m")?;
+    above_zero("a mass of active coils", active_mass_kg, " kg")?;
     Ok(0.5 * (rate_n_m / active_mass_kg).sqrt())
 }
 
@@ -43,11 +44,11 @@ pub struct RoundWire {
 /// # Errors
 /// [`ValveTrainError::NotPossible`] for zero or negative numbers.
 pub fn rate_and_mass(wire: &RoundWire) -> Result<(f64, f64), ValveTrainError> {
-    positive("a wire diameter", wire.wire_diameter_m, " m")?;
-    positive("a coil diameter", wire.coil_diameter_m, " m")?;
-    positive("a number of active coils", wire.active_coils, "")?;
-    positive("a shear modulus", wire.shear_modulus_pa, " Pa")?;
-    positive("a density", wire.density_kg_m3, " kg/m³")?;
+    above_zero("a wire diameter", wire.wire_diameter_m, " m")?;
+    above_zero("a coil diameter", wire.coil_diameter_m, " m")?;
+    above_zero("a number of active coils", wire.active_coils, "")?;
+    above_zero("a shear modulus", wire.shear_modulus_pa, " Pa")?;
+    above_zero("a density", wire.density_kg_m3, " kg/m³")?;
     let (d, coil, n) = (wire.wire_diameter_m, wire.coil_diameter_m, wire.active_coils);
     let rate_n_m = wire.shear_modulus_pa * d.powi(4) / (8.0 * coil.powi(3) * n);
     let mass_kg = wire.density_kg_m3 * 0.25 * PI * d * d * PI * coil * n;
@@ -77,8 +78,8 @@ pub fn meeting_harmonic(frequency_hz: f64, engine_rpm: f64) -> f64 {
 /// # Errors
 /// [`ValveTrainError::NotPossible`] for zero or negative numbers.
 pub fn surge_points(frequency_hz: f64, curve: &LiftCurve, limit_rpm: f64) -> Result<Vec<SurgePoint>, ValveTrainError> {
-    positive("a surge frequency", frequency_hz, " Hz")?;
-    positive("a speed limit", limit_rpm, " rpm")?;
+    above_zero("a surge frequency", frequency_hz, " Hz")?;
+    above_zero("a speed limit", limit_rpm, " rpm")?;
     Ok((1..=40)
         .map(|order| (order, 120.0 * frequency_hz / f64::from(order)))
         .filter(|(_, engine_rpm)| *engine_rpm <= limit_rpm)

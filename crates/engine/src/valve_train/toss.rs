@@ -8,9 +8,10 @@
 //! # Source
 //! Newton's law along the valve; effective mass as [`super::motion::effective_mass_kg`].
 
-use super::error::{ValveTrainError, not_negative, positive};
+use super::error::ValveTrainError;
 use super::spring::Spring;
 use crate::cam::LiftCurve;
+use crate::possible::{above_zero, not_negative};
 
 /// What toss depends on.
 #[derive(Debug, Clone, Copy)]
@@ -57,9 +58,9 @@ pub struct Toss {
 /// # Checked by
 /// `toss_of_a_harmonic_lobe` in `tests/it/valve_train.rs`, a closed form.
 pub fn toss_speed(held: &Held<'_>) -> Result<Toss, ValveTrainError> {
-    positive("a rocker ratio", held.rocker_ratio, "")?;
+    above_zero("a rocker ratio", held.rocker_ratio, "")?;
     not_negative("a lash", held.lash_m, " m")?;
-    positive("an effective mass", held.mass_kg.0, " kg")?;
+    above_zero("an effective mass", held.mass_kg.0, " kg")?;
     not_negative("the uncertainty of a mass", held.mass_kg.1, " kg")?;
     not_negative("the uncertainty of an acceleration", held.u_acceleration_share, "")?;
     held.spring.bind_gap_m((held.curve.lobe_lift_m() * held.rocker_ratio - held.lash_m).max(0.0))?;

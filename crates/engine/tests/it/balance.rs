@@ -1,6 +1,5 @@
 //! Bobweight, residual unbalance, matching of sets.
 
-use crate::csv_bottom::{Row, close, number, table};
 use engine::balance::{
     BalanceRule, CylinderMasses, bobweight_kg, bobweight_with_u, correction_kg, gram_mm_from_kg_m, kg_m_from_gram_mm,
     kg_m_from_ounce_inch, match_set, ounce_inch_from_kg_m, overbalance_percent, rotating_force_n, share_of_bobweight,
@@ -8,11 +7,12 @@ use engine::balance::{
 use engine::refused::Refused;
 use proptest::prelude::*;
 use quantity::Verdict;
+use table::{Row, close, rows};
 
 const G: f64 = 1e-3;
 
 fn masses(row: &Row) -> CylinderMasses {
-    let kg = |column: &str| number(row, column) * G;
+    let kg = |column: &str| row.number(column) * G;
     CylinderMasses {
         big_end_kg: kg("big_end_g"),
         bearing_kg: kg("bearing_g"),
@@ -25,26 +25,26 @@ fn masses(row: &Row) -> CylinderMasses {
 }
 
 fn rule(row: &Row) -> BalanceRule {
-    BalanceRule { rods_per_pin: 2, reciprocating_share: number(row, "share"), oil_kg: number(row, "oil_g") * G }
+    BalanceRule { rods_per_pin: 2, reciprocating_share: row.number("share"), oil_kg: row.number("oil_g") * G }
 }
 
 /// Whole grams add up exactly; slack is rounding.
 #[test]
 fn the_bobweight_of_the_handbook() {
-    for row in table("balance/bobweight.csv") {
+    for row in rows("balance/bobweight.csv") {
         let (masses, rule) = (masses(&row), rule(&row));
         let found = bobweight_kg(&masses, rule).unwrap();
-        close(&row["case"], found / G, number(&row, "bobweight_g"), 1e-9);
+        close(&row["case"], found / G, row.number("bobweight_g"), 1e-9);
         let share = share_of_bobweight(&masses, 2, rule.oil_kg, found).unwrap();
-        close("share", share, number(&row, "share"), 1e-12);
-        close("over", overbalance_percent(share, 0.5), 100.0 * number(&row, "share") - 50.0, 1e-9);
+        close("share", share, row.number("share"), 1e-12);
+        close("over", overbalance_percent(share, 0.5), 100.0 * row.number("share") - 50.0, 1e-9);
     }
 }
 
 /// By hand: rotating masses count 2, reciprocating ones 1 each: u √(2·2² + 5·1²) = u √13.
 #[test]
 fn weighing_leaves_a_doubt_in_the_bobweight() {
-    let row = &table("balance/bobweight.csv")[0];
+    let row = &rows("balance/bobweight.csv")[0];
     let found = bobweight_with_u(&masses(row), rule(row), 0.15 * G).unwrap();
     close("u", found.u, 0.15 * G * 13f64.sqrt(), 1e-12);
 }
@@ -81,7 +81,7 @@ fn sets_are_matched_or_not_or_it_cannot_be_told() {
 
 #[test]
 fn masses_that_cannot_be_are_refused() {
-    let row = &table("balance/bobweight.csv")[0];
+    let row = &rows("balance/bobweight.csv")[0];
     let light = CylinderMasses { piston_kg: 0.0, ..masses(row) };
     assert_eq!(
         bobweight_kg(&light, rule(row)).unwrap_err().to_string(),
@@ -102,7 +102,7 @@ proptest! {
 
     #[test]
     fn the_share_comes_back(share in 0.0..1.0f64, rods in 1u32..3) {
-        let row = &table("balance/bobweight.csv")[0];
+        let row = &rows("balance/bobweight.csv")[0];
         let rule = BalanceRule { rods_per_pin: rods, reciprocating_share: share, oil_kg: 0.004 };
         let found = bobweight_kg(&masses(row), rule).unwrap();
         prop_assert!((share_of_bobweight(&masses(row), rods, 0.004, found).unwrap() - share).abs() < 1e-12);

@@ -1,10 +1,10 @@
 //! Blower and charge cooler against `validation/blower`.
 
-use crate::flow_csv::rows;
 use engine::blower::*;
 use engine::charge_cooler;
 use engine::flow_bench::Gas;
 use quantity::Verdict;
+use table::rows;
 
 const PSI: f64 = 6_894.757_293_168;
 const HP: f64 = 745.699_871_582_27;

@@ -1,10 +1,10 @@
 //! Lift curves from cards.
 
-use crate::csv_cam::{number, rows};
 use engine::cam::lift_card::{CardPoint, LiftCard, default_ramp_deg, lift_curve};
 use engine::cam::timing::{events_from_timing, timing};
 use engine::cam::{CheckLift, LiftAt, Valve};
 use proptest::prelude::*;
+use table::rows;
 
 const INCH_M: f64 = 0.0254;
 
@@ -83,23 +83,23 @@ fn derivatives_belong_to_the_lift() {
 #[test]
 fn the_curve_of_a_card_is_the_one_scipy_finds() {
     let mut checked = 0;
-    for row in rows("card_curve.csv") {
+    for row in rows("cam/card_curve.csv") {
         let curve = lift_curve(&LiftCard {
-            lobe_lift_m: number(&row, "lobe_lift_m"),
+            lobe_lift_m: row.number("lobe_lift_m"),
             points: vec![
-                CardPoint::symmetric(0.006 * INCH_M, number(&row, "duration_006_deg")),
-                CardPoint::symmetric(0.050 * INCH_M, number(&row, "duration_050_deg")),
-                CardPoint::symmetric(0.200 * INCH_M, number(&row, "duration_200_deg")),
+                CardPoint::symmetric(0.006 * INCH_M, row.number("duration_006_deg")),
+                CardPoint::symmetric(0.050 * INCH_M, row.number("duration_050_deg")),
+                CardPoint::symmetric(0.200 * INCH_M, row.number("duration_200_deg")),
             ],
             nose_deg: 0.0,
-            ramp_deg: Some(number(&row, "ramp_deg")),
+            ramp_deg: Some(row.number("ramp_deg")),
         })
         .expect("a curve")
         .curve;
-        let angle_deg = number(&row, "angle_deg");
-        let (ours, theirs) = (curve.lift_m(angle_deg), number(&row, "lift_m"));
-        let lobe_m = number(&row, "lobe_lift_m");
-        let slack = number(&row, "solver_open_m").max(1e-6 * lobe_m);
+        let angle_deg = row.number("angle_deg");
+        let (ours, theirs) = (curve.lift_m(angle_deg), row.number("lift_m"));
+        let lobe_m = row.number("lobe_lift_m");
+        let slack = row.number("solver_open_m").max(1e-6 * lobe_m);
         assert!((ours - theirs).abs() <= slack, "{angle_deg}: {ours} against {theirs}, slack {slack}");
         checked += 1;
     }

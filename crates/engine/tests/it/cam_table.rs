@@ -1,6 +1,5 @@
 //! Lift curves through measured tables; lobes against lobes; overlap.
 
-use crate::csv_cam::{number, rows};
 use engine::cam::LiftCurve;
 use engine::cam::lift_card::{CardPoint, LiftCard, lift_curve};
 use engine::cam::lift_table::{Ends, LiftTable, TableFit, fit};
@@ -9,15 +8,16 @@ use engine::cam::overlap::{ValveLift, overlap};
 use quantity::Verdict;
 use std::f64::consts::PI;
 use std::sync::LazyLock;
+use table::rows;
 
 const INCH_M: f64 = 0.0254;
 
 fn measured(name: &str) -> LiftTable {
-    let table = rows("lift_tables.csv");
+    let table = rows("cam/lift_tables.csv");
     let of_name = || table.iter().filter(|row| row["table"] == name);
     LiftTable {
-        rows: of_name().map(|row| (number(row, "angle_deg"), number(row, "lift_m"))).collect(),
-        u_lift_m: number(of_name().next().expect("rows"), "u_lift_m"),
+        rows: of_name().map(|row| (row.number("angle_deg"), row.number("lift_m"))).collect(),
+        u_lift_m: of_name().next().expect("rows").number("u_lift_m"),
         ends: Ends::BaseCircle,
     }
 }
@@ -39,21 +39,21 @@ fn derivatives_lie_within_their_uncertainty() {
     let mut worst = [0.0_f64; 4];
     let mut beyond_two = 0;
     let mut looks = 0;
-    for row in rows("lift_values.csv") {
+    for row in rows("cam/lift_values.csv") {
         let fit = fitted(&row["table"]);
-        let angle_deg = number(&row, "angle_deg");
+        let angle_deg = row.number("angle_deg");
         let at = fit.curve.at(angle_deg);
         let ours = [at.lift_m, at.velocity_m_deg, at.acceleration_m_deg2, at.jerk_m_deg3];
         let columns = ["lift_m", "velocity_m_deg", "acceleration_m_deg2", "jerk_m_deg3"];
         for (order, (value, column)) in ours.iter().zip(columns).enumerate() {
             let u = fit.u_of_derivative(angle_deg, order).expect("an uncertainty");
-            let off_truth = (value - number(&row, &format!("true_{column}"))).abs() / u;
+            let off_truth = (value - row.number(&format!("true_{column}"))).abs() / u;
             worst[order] = worst[order].max(off_truth);
             looks += 1;
             beyond_two += usize::from(off_truth > 2.0);
             assert!(off_truth < 4.0, "{} order {order} at {angle_deg}: {off_truth} u off", row["table"]);
             if order < 3 {
-                let off_scipy = (value - number(&row, column)).abs() / u;
+                let off_scipy = (value - row.number(column)).abs() / u;
                 assert!(off_scipy < 5.0, "{} order {order} at {angle_deg}: {off_scipy} u off scipy", row["table"]);
             }
         }
@@ -69,10 +69,10 @@ fn derivatives_lie_within_their_uncertainty() {
 /// readings of that noise can move them (noise × √(rows) × spacing for the area, that over the lift for the centre).
 #[test]
 fn what_is_read_off_a_fitted_table() {
-    let reads = rows("lift_reads.csv");
+    let reads = rows("cam/lift_reads.csv");
     let value = |table: &str, what: &str| {
         let row = reads.iter().find(|row| row["table"] == table && row["what"] == what);
-        number(row.expect("a row"), "value")
+        row.expect("a row").number("value")
     };
     for name in ["fine", "coarse"] {
         let fit = fitted(name);
@@ -256,9 +256,9 @@ fn what_is_read_off_a_card_curve() {
         })
         .collect();
     let mut checked = 0;
-    for row in rows("card_reads.csv") {
-        let curve = &curves[number(&row, "card") as usize];
-        let (what, expected) = (row["what"].as_str(), number(&row, "value"));
+    for row in rows("cam/card_reads.csv") {
+        let curve = &curves[row.number("card") as usize];
+        let (what, expected) = (row["what"].as_str(), row.number("value"));
         let extremes = curve.extremes();
         let (ours, slack) = if what == "area_m_deg" {
             (curve.area_m_deg(curve.start_deg(), curve.end_deg()), 1e-6 * expected)
@@ -283,11 +283,11 @@ fn what_is_read_off_a_card_curve() {
 /// Expected: scipy's studentised range. Tolerance: half of the fourth decimal kept here.
 #[test]
 fn lobe_spread_uses_the_studentised_range() {
-    for row in rows("studentised_range.csv") {
-        let n = number(&row, "readings") as usize;
+    for row in rows("cam/studentised_range.csv") {
+        let n = row.number("readings") as usize;
         let lifts: Vec<f64> = (0..n).map(|k| 0.008 + 1e-6 * (k % 2) as f64).collect();
         let found = lobe_spread(&lifts, 1e-5).expect("a spread");
-        assert!((found.range_by_reading_m / 1e-5 - number(&row, "factor_95")).abs() < 0.6e-4, "{n}");
+        assert!((found.range_by_reading_m / 1e-5 - row.number("factor_95")).abs() < 0.6e-4, "{n}");
         assert!(!found.is_real);
     }
     let found = lobe_spread(&[0.0080, 0.0081, 0.00805, 0.00795], 1e-5).expect("a spread");

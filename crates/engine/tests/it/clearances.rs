@@ -1,6 +1,5 @@
 //! Clearances from two readings, ring gaps, half shells, bore sheets.
 
-use crate::csv_bottom::close;
 use engine::clearances::bore_sheet::{Axis, BoreSheet, Height};
 use engine::clearances::ring_gap::{Heat, factor_of_gap, gap_taken_by_heat_m, ring_gap_m, stays_open};
 use engine::clearances::shells::{HalfShells, choices, with_shells};
@@ -9,6 +8,7 @@ use engine::propagate::Estimate;
 use engine::refused::Refused;
 use proptest::prelude::*;
 use quantity::{Limits, Verdict};
+use table::close;
 
 const THOU: f64 = 0.0254e-3;
 const IN: f64 = 0.0254;

@@ -1,6 +1,5 @@
 //! Volumes, ratios, targets and cranking pressure.
 
-use crate::csv_bottom::{Row, close, number, table};
 use engine::cam::{CheckLift, LobeEvents, Valve};
 use engine::compression::clearance::{ClearanceVolumes, CylinderSizes, static_ratio};
 use engine::compression::closing::{IntakeClosing, RodAndClosing, TrappedRatio, trapped_ratio, trapped_ratio_with_u};
@@ -13,6 +12,7 @@ use engine::refused::Refused;
 use engine::spread::spread;
 use proptest::prelude::*;
 use quantity::Verdict;
+use table::{Row, close, rows};
 
 const IN: f64 = 0.0254;
 const CC: f64 = 1e-6;
@@ -20,13 +20,13 @@ const PSI: f64 = 6_894.757_293_168;
 
 fn sizes(row: &Row) -> CylinderSizes {
     CylinderSizes {
-        bore_m: number(row, "bore_in") * IN,
-        stroke_m: number(row, "stroke_in") * IN,
-        chamber_m3: number(row, "chamber_cc") * CC,
-        gasket_bore_m: number(row, "gasket_bore_in") * IN,
-        gasket_thickness_m: number(row, "gasket_in") * IN,
-        deck_m: number(row, "deck_in") * IN,
-        crown_m3: number(row, "crown_cc") * CC,
+        bore_m: row.number("bore_in") * IN,
+        stroke_m: row.number("stroke_in") * IN,
+        chamber_m3: row.number("chamber_cc") * CC,
+        gasket_bore_m: row.number("gasket_bore_in") * IN,
+        gasket_thickness_m: row.number("gasket_in") * IN,
+        deck_m: row.number("deck_in") * IN,
+        crown_m3: row.number("crown_cc") * CC,
         crevice_m3: 0.0,
     }
 }
@@ -37,7 +37,7 @@ fn advertised() -> CheckLift {
 
 /// A sound small-block cylinder for the tests below: story 1 as decided.
 fn cruiser() -> CylinderSizes {
-    sizes(&table("compression/volumes.csv")[1])
+    sizes(&rows("compression/volumes.csv")[1])
 }
 
 fn cruiser_u() -> CylinderSizes {
@@ -56,30 +56,30 @@ fn cruiser_u() -> CylinderSizes {
 /// Slack: half of the last printed digit (0.05 cm³, 0.005 of ratio; story 3 prints 136.25 as 136.3).
 #[test]
 fn volumes_and_ratios_of_the_stories() {
-    for row in table("compression/volumes.csv") {
+    for row in rows("compression/volumes.csv") {
         let sizes = sizes(&row);
         let found = sizes.static_ratio(&CylinderSizes::default()).unwrap();
-        close(&row["case"], found.clearance_m3 / CC, number(&row, "clearance_cc"), 0.0501);
-        close(&row["case"], found.ratio.value, number(&row, "ratio"), 0.005);
+        close(&row["case"], found.clearance_m3 / CC, row.number("clearance_cc"), 0.0501);
+        close(&row["case"], found.ratio.value, row.number("ratio"), 0.005);
         assert_eq!(found.ratio.u, 0.0);
     }
-    for row in table("compression/ratios.csv") {
-        let swept = swept_m3(number(&row, "bore_in") * IN, number(&row, "stroke_in") * IN);
+    for row in rows("compression/ratios.csv") {
+        let swept = swept_m3(row.number("bore_in") * IN, row.number("stroke_in") * IN);
         let digit = if row["ratio"].split('.').nth(1).unwrap().len() == 1 { 0.05 } else { 0.005 };
-        let ratio = static_ratio(swept, number(&row, "clearance_cc") * CC).unwrap();
-        close(&row["case"], ratio, number(&row, "ratio"), digit);
+        let ratio = static_ratio(swept, row.number("clearance_cc") * CC).unwrap();
+        close(&row["case"], ratio, row.number("ratio"), digit);
     }
 }
 
 /// Slack: half of the last printed digit; the clearance volumes are the printed ones.
 #[test]
 fn ratios_from_intake_closing_of_the_stories() {
-    for row in table("compression/closing.csv") {
-        let (bore, stroke) = (number(&row, "bore_in") * IN, number(&row, "stroke_in") * IN);
-        let crank = SliderCrank::from_stroke(stroke, number(&row, "rod_in") * IN, 0.0).unwrap();
-        let closing = IntakeClosing::new(number(&row, "closing_abdc_deg"), advertised()).unwrap();
-        let found = trapped_ratio(swept_m3(bore, stroke), number(&row, "clearance_cc") * CC, crank, closing).unwrap();
-        close(&row["case"], found.ratio.value, number(&row, "ratio"), 0.005);
+    for row in rows("compression/closing.csv") {
+        let (bore, stroke) = (row.number("bore_in") * IN, row.number("stroke_in") * IN);
+        let crank = SliderCrank::from_stroke(stroke, row.number("rod_in") * IN, 0.0).unwrap();
+        let closing = IntakeClosing::new(row.number("closing_abdc_deg"), advertised()).unwrap();
+        let found = trapped_ratio(swept_m3(bore, stroke), row.number("clearance_cc") * CC, crank, closing).unwrap();
+        close(&row["case"], found.ratio.value, row.number("ratio"), 0.005);
         assert_eq!(found.closing.check(), advertised());
     }
 }
@@ -90,19 +90,19 @@ fn ratios_from_intake_closing_of_the_stories() {
 #[test]
 fn ratios_from_intake_closing_match_the_slider_crank_table() {
     let mut seen = 0;
-    for row in table("slider_crank/t06_slider_crank.csv") {
-        let theta_deg = number(&row, "theta_degCA");
+    for row in rows("slider_crank/t06_slider_crank.csv") {
+        let theta_deg = row.number("theta_degCA");
         if !(-150.0..=-60.0).contains(&theta_deg) {
             continue;
         }
-        let (bore, stroke) = (number(&row, "bore_m"), number(&row, "stroke_m"));
-        let crank = SliderCrank::from_stroke(stroke, number(&row, "rod_m"), number(&row, "pin_offset_m")).unwrap();
+        let (bore, stroke) = (row.number("bore_m"), row.number("stroke_m"));
+        let crank = SliderCrank::from_stroke(stroke, row.number("rod_m"), row.number("pin_offset_m")).unwrap();
         let swept = swept_m3(bore, stroke);
-        let clearance = swept / (number(&row, "cr_1") - 1.0);
-        let after_bdc_deg = theta_deg + 180.0 - number(&row, "tdc_angle_shift_deg");
+        let clearance = swept / (row.number("cr_1") - 1.0);
+        let after_bdc_deg = theta_deg + 180.0 - row.number("tdc_angle_shift_deg");
         let closing = IntakeClosing::new(after_bdc_deg, advertised()).unwrap();
         let found = trapped_ratio(swept, clearance, crank, closing).unwrap().ratio.value;
-        close("ratio", found, number(&row, "volume_m3") / clearance, 1e-6 * found);
+        close("ratio", found, row.number("volume_m3") / clearance, 1e-6 * found);
         seen += 1;
     }
     // Four engines with −150, −120, −90 and −60 at the least.
@@ -232,7 +232,7 @@ fn what_a_person_reads_about_compression() {
 /// Story 10: 10 cm³ more dish takes 10.12 to 9.22. Slack: 0.005 of ratio is swept/(CR−1)² × 0.005 = 0.06 cm³.
 #[test]
 fn the_dish_of_story_10() {
-    let sizes = sizes(&table("compression/volumes.csv")[3]);
+    let sizes = sizes(&rows("compression/volumes.csv")[3]);
     let change = volume_change_for_ratio_m3(sizes.swept_m3(), sizes.clearance_m3().unwrap(), 9.22).unwrap();
     close("cm³", change / CC, 10.0, 0.07);
 }

@@ -1,6 +1,5 @@
 //! Stretch, tension and torque of bolts.
 
-use crate::csv_bottom::close;
 use engine::fasteners::{
     Bolt, Section, ThreadForm, TighteningMethod, growth, stress_area_m2, tension_from_torque_n, tension_ratio,
     torque_nm,
@@ -11,6 +10,7 @@ use engine::refused::Refused;
 use proptest::prelude::*;
 use quantity::Verdict;
 use std::f64::consts::FRAC_PI_4;
+use table::close;
 
 const IN: f64 = 0.0254;
 const STEEL_PA: f64 = 205e9;

@@ -1,7 +1,7 @@
 //! Flow-bench figures against the tables in `validation/flow_bench`.
 
-use crate::flow_csv::rows;
 use engine::flow_bench::*;
+use table::rows;
 
 const CFM: f64 = 0.3048 * 0.3048 * 0.3048 / 60.0;
 const IN_H2O: f64 = 249.088_91;

@@ -1,10 +1,10 @@
 //! Port spread, valve area, port speed.
 
-use crate::flow_csv::rows;
 use engine::flow_bench::Gas;
 use engine::port_speed::{Inlet, mean_velocity_m_s, speed_of_sound_m_s};
 use engine::port_spread::{Likeness, Pattern, Repeat, T_95, by_position, over_lifts, spread};
 use engine::valve_area::{Narrowest, ValvePlace, ValveSeat, check_pair_in_bore, check_valve_in_bore};
+use table::rows;
 
 const HAND: [f64; 4] = [118.2, 129.6, 127.9, 116.4];
 const MACHINED: [f64; 4] = [126.8, 128.3, 129.1, 126.2];

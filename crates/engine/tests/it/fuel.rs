@@ -1,9 +1,9 @@
 //! Fuels, injectors, pump and starting lengths.
 
-use crate::flow_csv::rows;
 use engine::fuel::*;
 use engine::injector::*;
 use engine::tuned_length::*;
+use table::rows;
 
 const HP: f64 = 745.699_871_582_27;
 const LB_H: f64 = 0.453_592_37 / 3600.0;

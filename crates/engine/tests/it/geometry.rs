@@ -1,6 +1,5 @@
 //! Displacement, spread and the propagation of uncertainty.
 
-use crate::csv_bottom::{close, number, table};
 use engine::displacement::{
     PrintedSize, check_printed, displacement_m3, displacement_of_bores_with_u, swept_m3, swept_with_u,
 };
@@ -9,6 +8,7 @@ use engine::refused::Refused;
 use engine::spread::{spread, studentised_range_95};
 use proptest::prelude::*;
 use quantity::Verdict;
+use table::{close, rows};
 
 const IN: f64 = 0.0254;
 const IN3: f64 = IN * IN * IN;
@@ -16,10 +16,10 @@ const IN3: f64 = IN * IN * IN;
 /// Slack: half of the last printed digit, and metric sizes are carried to a millionth of an inch.
 #[test]
 fn displacements_of_the_stories() {
-    for row in table("compression/displacements.csv") {
-        let cylinders = number(&row, "cylinders") as u32;
-        let whole = displacement_m3(number(&row, "bore_in") * IN, number(&row, "stroke_in") * IN, cylinders);
-        close(&row["case"], whole / IN3, number(&row, "displacement_in3"), 0.0501);
+    for row in rows("compression/displacements.csv") {
+        let cylinders = row.number("cylinders") as u32;
+        let whole = displacement_m3(row.number("bore_in") * IN, row.number("stroke_in") * IN, cylinders);
+        close(&row["case"], whole / IN3, row.number("displacement_in3"), 0.0501);
     }
 }
 
@@ -37,12 +37,11 @@ fn printed_in(bore: f64, stroke: f64, cylinders: u32, displacement: f64) -> Prin
 
 #[test]
 fn a_published_stroke_that_does_not_give_the_displacement_is_flagged() {
-    for row in table("compression/printed.csv") {
-        let cylinders = number(&row, "cylinders") as u32;
-        let size =
-            printed_in(number(&row, "bore_in"), number(&row, "stroke_in"), cylinders, number(&row, "printed_in3"));
+    for row in rows("compression/printed.csv") {
+        let cylinders = row.number("cylinders") as u32;
+        let size = printed_in(row.number("bore_in"), row.number("stroke_in"), cylinders, row.number("printed_in3"));
         let check = check_printed(&size).unwrap();
-        close(&row["case"], check.computed_m3 / IN3, number(&row, "computed_in3"), 0.05);
+        close(&row["case"], check.computed_m3 / IN3, row.number("computed_in3"), 0.05);
         let expected = if row["verdict"] == "outside" { Verdict::Outside } else { Verdict::Inside };
         assert_eq!(check.verdict, expected, "{}", row["case"]);
         // The stroke that fits is 3.875 in to the digits printed: 0.05 in³ is 0.0006 in of stroke.
@@ -109,9 +108,9 @@ fn an_uncertainty_that_cannot_be_gives_no_verdict() {
 /// Slack: the table prints ten decimals; halving stops at 12 / 2⁴⁴ and the sum errs by less than 1e-9.
 #[test]
 fn the_range_factor_matches_scipy() {
-    for row in table("cam/studentised_range.csv") {
-        let n = number(&row, "readings") as usize;
-        close("factor", studentised_range_95(n), number(&row, "factor_95"), 1e-8);
+    for row in rows("cam/studentised_range.csv") {
+        let n = row.number("readings") as usize;
+        close("factor", studentised_range_95(n), row.number("factor_95"), 1e-8);
     }
     assert!(studentised_range_95(1).is_nan());
 }

@@ -1,42 +1,42 @@
 //! Piston motion against the tables, and against its own derivatives.
 
-use crate::csv_bottom::{close, number, table};
 use engine::kinematics::{SliderCrank, piston_acceleration_m_rad2, piston_position_m, piston_velocity_m_rad};
 use engine::refused::Refused;
 use proptest::prelude::*;
 use std::f64::consts::{FRAC_PI_4, PI};
+use table::{close, rows};
 
 /// Slack: the tables print eight digits, so 1e-6 of the greatest value in a column holds with room.
 const SHARE: f64 = 1e-6;
 
 #[test]
 fn positions_match_the_table() {
-    for row in table("slider_crank/t06_slider_crank.csv") {
-        let stroke = number(&row, "stroke_m");
-        let bore = number(&row, "bore_m");
-        let crank = SliderCrank::from_stroke(stroke, number(&row, "rod_m"), number(&row, "pin_offset_m")).unwrap();
-        let theta = number(&row, "theta_degCA").to_radians();
-        close("throw", crank.throw_m(), number(&row, "crank_radius_m"), SHARE * stroke);
+    for row in rows("slider_crank/t06_slider_crank.csv") {
+        let stroke = row.number("stroke_m");
+        let bore = row.number("bore_m");
+        let crank = SliderCrank::from_stroke(stroke, row.number("rod_m"), row.number("pin_offset_m")).unwrap();
+        let theta = row.number("theta_degCA").to_radians();
+        close("throw", crank.throw_m(), row.number("crank_radius_m"), SHARE * stroke);
         close("stroke", crank.stroke_m(), stroke, 1e-12);
-        close("depth", crank.depth_m(theta), number(&row, "piston_from_tdc_m"), SHARE * stroke);
+        close("depth", crank.depth_m(theta), row.number("piston_from_tdc_m"), SHARE * stroke);
         let area = FRAC_PI_4 * bore * bore;
         let swept = area * stroke;
-        let clearance = swept / (number(&row, "cr_1") - 1.0);
-        close("volume", clearance + area * crank.depth_m(theta), number(&row, "volume_m3"), SHARE * swept);
-        close("slope", area * crank.velocity_m_s(theta, 1.0), number(&row, "dV_dtheta_m3_rad"), SHARE * swept);
+        let clearance = swept / (row.number("cr_1") - 1.0);
+        close("volume", clearance + area * crank.depth_m(theta), row.number("volume_m3"), SHARE * swept);
+        close("slope", area * crank.velocity_m_s(theta, 1.0), row.number("dV_dtheta_m3_rad"), SHARE * swept);
         // Degrees printed to eight digits.
-        close("tdc", crank.tdc_rad().to_degrees(), number(&row, "tdc_angle_shift_deg"), 1e-6);
-        close("bdc", crank.bdc_rad().to_degrees() - 180.0, number(&row, "bdc_angle_shift_deg"), 1e-6);
+        close("tdc", crank.tdc_rad().to_degrees(), row.number("tdc_angle_shift_deg"), 1e-6);
+        close("bdc", crank.bdc_rad().to_degrees() - 180.0, row.number("bdc_angle_shift_deg"), 1e-6);
     }
 }
 
 #[test]
 fn speeds_and_accelerations_match_the_table() {
-    for row in table("slider_crank/t06_piston_kinematics.csv") {
-        let speed = number(&row, "n_rpm") * PI / 30.0;
-        let crank = SliderCrank::from_stroke(number(&row, "stroke_m"), number(&row, "rod_m"), 0.0).unwrap();
+    for row in rows("slider_crank/t06_piston_kinematics.csv") {
+        let speed = row.number("n_rpm") * PI / 30.0;
+        let crank = SliderCrank::from_stroke(row.number("stroke_m"), row.number("rod_m"), 0.0).unwrap();
         let relative = |what: &str, found: f64, column: &str| {
-            let expected = number(&row, column);
+            let expected = row.number(column);
             close(what, found, expected, SHARE * expected.abs());
         };
         relative("mean", crank.mean_speed_m_s(speed), "mean_piston_speed_m_s");
@@ -44,7 +44,7 @@ fn speeds_and_accelerations_match_the_table() {
         relative("peak", down.speed_m_s, "max_piston_speed_m_s");
         relative("peak up", up.speed_m_s, "max_piston_speed_m_s");
         // The table's angle is the best of a grid of 0.01°.
-        close("angle", down.theta_rad.to_degrees(), number(&row, "theta_of_max_degCA"), 0.0051);
+        close("angle", down.theta_rad.to_degrees(), row.number("theta_of_max_degCA"), 0.0051);
         relative("top", crank.acceleration_m_s2(crank.tdc_rad(), speed), "accel_tdc_m_s2");
         relative("bottom", crank.acceleration_m_s2(crank.bdc_rad(), speed), "accel_bdc_m_s2");
     }

@@ -1,6 +1,5 @@
 //! Tension at overlap and speed limits.
 
-use crate::csv_bottom::{close, number, table};
 use engine::kinematics::SliderCrank;
 use engine::loads::{
     Band, LimitedBy, PullingMasses, TensionInputs, per_bolt_n, speed_limit, tension_at_overlap_n, tension_with_u,
@@ -9,6 +8,7 @@ use engine::propagate::Estimate;
 use engine::refused::Refused;
 use proptest::prelude::*;
 use std::f64::consts::PI;
+use table::{close, rows};
 
 const MASSES: PullingMasses = PullingMasses { reciprocating_kg: 0.745, rotating_kg: 0.30 };
 
@@ -19,11 +19,11 @@ fn crank() -> SliderCrank {
 /// Mass times the acceleration at top dead centre of the kinematics table, and the big end's m r ω².
 #[test]
 fn tension_is_mass_times_the_tabulated_acceleration() {
-    for row in table("slider_crank/t06_piston_kinematics.csv") {
-        let crank = SliderCrank::from_stroke(number(&row, "stroke_m"), number(&row, "rod_m"), 0.0).unwrap();
-        let speed = number(&row, "n_rpm") * PI / 30.0;
-        let by_hand = MASSES.reciprocating_kg * number(&row, "accel_tdc_m_s2")
-            + MASSES.rotating_kg * 0.5 * number(&row, "stroke_m") * speed * speed;
+    for row in rows("slider_crank/t06_piston_kinematics.csv") {
+        let crank = SliderCrank::from_stroke(row.number("stroke_m"), row.number("rod_m"), 0.0).unwrap();
+        let speed = row.number("n_rpm") * PI / 30.0;
+        let by_hand = MASSES.reciprocating_kg * row.number("accel_tdc_m_s2")
+            + MASSES.rotating_kg * 0.5 * row.number("stroke_m") * speed * speed;
         let found = tension_at_overlap_n(MASSES, crank, speed).unwrap();
         // The table prints eight digits.
         close("tension", found, by_hand, 1e-6 * by_hand);

@@ -1,9 +1,9 @@
 //! Humid air and the atmosphere against `validation/humid_air`.
 
-use crate::csv::{half_digit, number, rows, text};
 use gas::correction::AmbientAir;
 use gas::humid_air::{self, Surface};
 use gas::{AirError, atmosphere};
+use table::{half_digit, rows};
 
 fn kelvin(celsius: f64) -> f64 {
     celsius + 273.15
@@ -15,7 +15,7 @@ fn kelvin(celsius: f64) -> f64 {
 #[test]
 fn saturation_pressure_matches_psychrolib() {
     for row in rows("humid_air/t02_saturation_pressure.csv") {
-        let t = number(&row, "t_degC");
+        let t = row.number("t_degC");
         // The source takes the ice formula up to the triple point.
         let over = if t <= 0.01 { Surface::Ice } else { Surface::Water };
         let column = "p_ws_ashrae2017_psychrolib_Pa";
@@ -31,12 +31,12 @@ fn saturation_pressure_matches_psychrolib() {
 fn saturation_pressure_is_near_iapws() {
     let mut checked = 0;
     for row in rows("humid_air/t02_saturation_pressure.csv") {
-        let expected = text(&row, "p_ws_coolprop_iapws95_Pa");
+        let expected = row.text("p_ws_coolprop_iapws95_Pa");
         if expected.is_empty() {
             continue;
         }
         let expected: f64 = expected.parse().expect("a number");
-        let ours = humid_air::saturation_pressure_pa(kelvin(number(&row, "t_degC")), Surface::Water).expect("in range");
+        let ours = humid_air::saturation_pressure_pa(kelvin(row.number("t_degC")), Surface::Water).expect("in range");
         assert!((ours / expected - 1.0).abs() < 3e-4, "{ours} against {expected}");
         checked += 1;
     }
@@ -49,7 +49,7 @@ fn saturation_pressure_is_near_iapws() {
 fn moist_air_matches_the_table() {
     let mut checked = 0;
     for row in rows("humid_air/t02_moist_air.csv") {
-        let (t, p, rh) = (number(&row, "t_degC"), number(&row, "p_Pa"), number(&row, "rh_1"));
+        let (t, p, rh) = (row.number("t_degC"), row.number("p_Pa"), row.number("rh_1"));
         let over = if t <= 0.0 { Surface::Ice } else { Surface::Water };
         let vapour = humid_air::vapour_pressure_pa(rh, kelvin(t), over).expect("in range");
         check(&row, "p_v_Pa", vapour);
@@ -58,8 +58,8 @@ fn moist_air_matches_the_table() {
         let density = humid_air::density_kg_m3(p, kelvin(t), vapour);
         check(&row, "rho_moist_ideal_kg_m3", density);
         // PsychroLib uses 287.042 and works through the humidity ratio: 1e-6 of difference in its printed digits.
-        assert!((density - number(&row, "rho_moist_psychrolib_kg_m3")).abs() < 1e-6);
-        let real = number(&row, "rho_moist_coolprop_kg_m3");
+        assert!((density - row.number("rho_moist_psychrolib_kg_m3")).abs() < 1e-6);
+        let real = row.number("rho_moist_coolprop_kg_m3");
         assert!((density / real - 1.0).abs() < 1e-3, "{density} against real gas {real}");
         checked += 1;
     }
@@ -71,8 +71,8 @@ fn moist_air_matches_the_table() {
 #[test]
 fn wet_bulb_and_dew_point_match_psychrolib() {
     for row in rows("humid_air/t02_wetbulb.csv") {
-        let (dry, wet) = (kelvin(number(&row, "t_drybulb_degC")), kelvin(number(&row, "t_wetbulb_degC")));
-        let pressure = number(&row, "p_Pa");
+        let (dry, wet) = (kelvin(row.number("t_drybulb_degC")), kelvin(row.number("t_wetbulb_degC")));
+        let pressure = row.number("p_Pa");
         let vapour = humid_air::vapour_pressure_from_wet_bulb_pa(dry, wet, pressure).expect("possible");
         check(&row, "p_v_Pa", vapour);
         check(&row, "w_kg_per_kg_da", humid_air::humidity_ratio(vapour, pressure));
@@ -80,7 +80,7 @@ fn wet_bulb_and_dew_point_match_psychrolib() {
         let air = AmbientAir::from_wet_bulb(pressure, dry, wet).expect("usable air");
         check(&row, "rh_1", air.humidity().expect("in range"));
         let dew_c = humid_air::dew_point_k(vapour).expect("in range") - 273.15;
-        assert!((dew_c - number(&row, "t_dewpoint_degC")).abs() < 1e-3, "{dew_c}");
+        assert!((dew_c - row.number("t_dewpoint_degC")).abs() < 1e-3, "{dew_c}");
         let back = humid_air::vapour_pressure_from_dew_point_pa(kelvin(dew_c)).expect("in range");
         assert!((back / vapour - 1.0).abs() < 1e-9);
     }
@@ -94,18 +94,18 @@ fn wet_bulb_and_dew_point_match_psychrolib() {
 fn standard_atmosphere_matches_the_table() {
     let mut checked = 0;
     for row in rows("humid_air/t02_standard_atmosphere.csv") {
-        let height = number(&row, "h_geopotential_m");
+        let height = row.number("h_geopotential_m");
         if height > 11_000.0 {
             assert!(matches!(atmosphere::pressure_pa(height), Err(AirError::OutsideModel { .. })));
             continue;
         }
         check(&row, "T_K", atmosphere::temperature_k(height).expect("in range"));
         let pressure = atmosphere::pressure_pa(height).expect("in range");
-        assert!((pressure / number(&row, "p_Pa") - 1.0).abs() < 2e-6, "{pressure} in {row:?}");
-        assert!((pressure / number(&row, "p_fluids_Pa") - 1.0).abs() < 2e-6, "{pressure} in {row:?}");
+        assert!((pressure / row.number("p_Pa") - 1.0).abs() < 2e-6, "{pressure} in {row:?}");
+        assert!((pressure / row.number("p_fluids_Pa") - 1.0).abs() < 2e-6, "{pressure} in {row:?}");
         let density = atmosphere::density_kg_m3(height).expect("in range");
-        assert!((density / number(&row, "rho_kg_m3") - 1.0).abs() < 2e-6, "{density} in {row:?}");
-        let geometric = number(&row, "z_geometric_m");
+        assert!((density / row.number("rho_kg_m3") - 1.0).abs() < 2e-6, "{density} in {row:?}");
+        let geometric = row.number("z_geometric_m");
         // The printed height carries half a unit in its last digit.
         assert!((atmosphere::geopotential_m(geometric) - height).abs() < 1e-3, "{geometric}");
         checked += 1;
@@ -118,9 +118,9 @@ fn standard_atmosphere_matches_the_table() {
 #[test]
 fn altimeter_setting_to_station_pressure_matches_the_table() {
     for row in rows("humid_air/t02_altimeter_to_station.csv") {
-        let (setting, height) = (number(&row, "p_altimeter_setting_Pa"), number(&row, "h_station_m"));
+        let (setting, height) = (row.number("p_altimeter_setting_Pa"), row.number("h_station_m"));
         let station = atmosphere::station_from_altimeter_pa(setting, height).expect("in range");
-        assert!((station / number(&row, "p_station_Pa") - 1.0).abs() < 2e-7, "{station} in {row:?}");
+        assert!((station / row.number("p_station_Pa") - 1.0).abs() < 2e-7, "{station} in {row:?}");
         let back = atmosphere::altimeter_from_station_pa(station, height).expect("in range");
         assert!((back - setting).abs() < 1e-6, "{back}");
     }
@@ -148,8 +148,8 @@ fn air_that_cannot_be_is_an_error_and_says_why() {
     insta::assert_snapshot!(said.join("\n"));
 }
 
-fn check(row: &crate::csv::Row, column: &str, ours: f64) {
-    let expected = number(row, column);
+fn check(row: &table::Row, column: &str, ours: f64) {
+    let expected = row.number(column);
     let tolerance = half_digit(expected) * (1.0 + 1e-6) + expected.abs() * 1e-9;
     assert!((ours - expected).abs() <= tolerance, "{column}: {ours} against {expected} ± {tolerance:e} in {row:?}");
 }

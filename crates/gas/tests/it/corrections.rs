@@ -1,11 +1,11 @@
 //! Correction factors against `validation/corrections`.
 
-use crate::csv::{number, rows, text};
 use gas::correction::{AmbientAir, FrictionTorque, Standard, corrected_torque_nm, factor, friction};
+use table::rows;
 
-fn air(row: &crate::csv::Row) -> AmbientAir {
-    let (pressure, celsius) = (number(row, "p_baro_Pa"), number(row, "t_inlet_degC"));
-    AmbientAir::from_humidity(pressure, celsius + 273.15, number(row, "rh_1")).expect("usable air")
+fn air(row: &table::Row) -> AmbientAir {
+    let (pressure, celsius) = (row.number("p_baro_Pa"), row.number("t_inlet_degC"));
+    AmbientAir::from_humidity(pressure, celsius + 273.15, row.number("rh_1")).expect("usable air")
 }
 
 /// Expected: `t01_corrections.csv`, 12 states of air.
@@ -30,8 +30,8 @@ fn factors_match_the_twelve_cases() {
         let mut worst = 0.0f64;
         for row in &cases {
             let ours = factor(standard, &air(row)).expect("usable air");
-            let difference = (ours - number(row, column)).abs();
-            assert!(difference <= tolerance, "{standard}, {}: {ours}, off by {difference:e}", text(row, "case"));
+            let difference = (ours - row.number(column)).abs();
+            assert!(difference <= tolerance, "{standard}, {}: {ours}, off by {difference:e}", row.text("case"));
             worst = worst.max(difference);
         }
         println!("{standard}: largest difference {worst:.1e}");
@@ -44,7 +44,7 @@ fn dry_pressure_matches_the_twelve_cases() {
     for row in rows("corrections/t01_corrections.csv") {
         let air = air(&row);
         // Eight digits of a pressure above 1e5: 5e-3; the total, printed with eight, as much again.
-        assert!((air.dry_pressure_pa() - number(&row, "p_dry_Pa")).abs() < 1e-2, "{row:?}");
+        assert!((air.dry_pressure_pa() - row.number("p_dry_Pa")).abs() < 1e-2, "{row:?}");
     }
 }
 
@@ -73,7 +73,7 @@ fn torque_with_friction_matches_the_table() {
     let cases = rows("corrections/t01_corrections_known_friction.csv");
     assert_eq!(cases.len(), 6);
     for row in cases {
-        let (observed, friction) = (number(&row, "torque_observed_Nm"), number(&row, "torque_friction_Nm"));
+        let (observed, friction) = (row.number("torque_observed_Nm"), row.number("torque_friction_Nm"));
         for (standard, column, tolerance) in [
             (Standard::SaeJ1349KnownFriction, "torque_corr_j1349_known_friction_Nm", 1e-6),
             (Standard::SaeJ1349, "torque_corr_j1349_1p18_Nm", 1e-6),
@@ -82,7 +82,7 @@ fn torque_with_friction_matches_the_table() {
         ] {
             let ours = corrected_torque_nm(standard, &air(&row), observed, Some(friction)).expect("usable");
             let allowed = tolerance * (observed + friction);
-            assert!((ours - number(&row, column)).abs() < allowed, "{standard}: {ours} in {row:?}");
+            assert!((ours - row.number(column)).abs() < allowed, "{standard}: {ours} in {row:?}");
         }
     }
 }
@@ -93,11 +93,11 @@ fn the_friction_list_gives_its_own_entries() {
     let list = rows("corrections/t01_friction_torque_1995_list.csv");
     assert_eq!(list.len(), 15);
     for row in &list {
-        let ours = friction::list_1995_fmep_pa(number(row, "mean_piston_speed_m_s")).expect("in the list");
-        assert!((ours / number(row, "fmep_4stroke_Pa") - 1.0).abs() < 1e-7, "{ours} in {row:?}");
+        let ours = friction::list_1995_fmep_pa(row.number("mean_piston_speed_m_s")).expect("in the list");
+        assert!((ours / row.number("fmep_4stroke_Pa") - 1.0).abs() < 1e-7, "{ours} in {row:?}");
         // And back to a torque, for a swept volume of 5.7 L.
         let torque = FrictionTorque::from_fmep(ours, 5.7e-3, true).expect("usable").nm();
-        let expected = number(row, "friction_torque_Nm_per_m3") * 5.7e-3;
+        let expected = row.number("friction_torque_Nm_per_m3") * 5.7e-3;
         assert!((torque / expected - 1.0).abs() < 1e-7, "{torque}");
     }
     let between = friction::list_1995_fmep_pa(0.5 * (15.24 + 17.78)).expect("in the list");
@@ -135,18 +135,18 @@ fn factors_match_three_days_worked_by_another_hand() {
     let days = rows("corrections/worked_days.csv");
     assert_eq!(days.len(), 3);
     for row in days {
-        let pressure = number(&row, "p_baro_inHg") * 3_386.388_64;
-        let kelvin = (number(&row, "t_degF") + 459.67) / 1.8;
-        let air = AmbientAir::from_humidity(pressure, kelvin, number(&row, "rh_1")).expect("usable air");
+        let pressure = row.number("p_baro_inHg") * 3_386.388_64;
+        let kelvin = (row.number("t_degF") + 459.67) / 1.8;
+        let air = AmbientAir::from_humidity(pressure, kelvin, row.number("rh_1")).expect("usable air");
         // Two printed decimals, and the difference of the vapour formulae.
-        assert!((air.dry_pressure_pa() / 3_386.388_64 - number(&row, "p_dry_inHg")).abs() < 0.007, "{row:?}");
+        assert!((air.dry_pressure_pa() / 3_386.388_64 - row.number("p_dry_inHg")).abs() < 0.007, "{row:?}");
         for (standard, column) in [
             (Standard::SaeJ607, "cf_sae_j607"),
             (Standard::SaeJ1349, "cf_sae_j1349"),
             (Standard::Iso1585, "cf_iso1585"),
         ] {
             let ours = factor(standard, &air).expect("usable air");
-            assert!((ours - number(&row, column)).abs() < 1.5e-4, "{standard}: {ours} in {row:?}");
+            assert!((ours - row.number(column)).abs() < 1.5e-4, "{standard}: {ours} in {row:?}");
         }
     }
 }

@@ -4,6 +4,5 @@ mod air;
 mod barometer;
 mod choice;
 mod corrections;
-mod csv;
 mod properties;
 mod uncertainty;

@@ -26,6 +26,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         ],
     ),
     ("invent", &[]),
+    ("table", &[]),
     ("house", &[]),
 ];
 

@@ -2,32 +2,12 @@
 
 use super::rules::{Check, Limit, On, Rule, Rules, Sensor, Stated, Target, When, dimension};
 use crate::role::Role;
+use quantity::written::{self, Fields, Parsed, suggestion};
 use quantity::{Dimension, find_unit_in};
-use std::ops::Range;
-use toml_edit::{Document, Item, TableLike};
+use toml_edit::Item;
 
-/// Why a file of guard rules cannot be read.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("line {line}, column {column}: {what}{}", .suggestion.as_ref().map_or(String::new(), |s| format!("; {s}")))]
-#[non_exhaustive]
-pub struct RulesError {
-    /// Line, from 1.
-    pub line: usize,
-    /// Column in characters, from 1.
-    pub column: usize,
-    /// What is not as it should be: found and expected.
-    pub what: String,
-    /// What may have been meant, or what to write.
-    pub suggestion: Option<String>,
-}
-
-struct Fault {
-    span: Option<Range<usize>>,
-    what: String,
-    suggestion: Option<String>,
-}
-
-type Parsed<T> = Result<T, Fault>;
+/// Why a file of guard rules cannot be read. Nothing of the text is used.
+pub type RulesError = quantity::written::TextError;
 
 pub(super) fn rules(text: &str) -> Result<Rules, RulesError> {
     parsed(text, None)
@@ -39,31 +19,16 @@ pub(super) fn rules_over(text: &str, under: &Rules) -> Result<Rules, RulesError>
 }
 
 fn parsed(text: &str, under: Option<&Rules>) -> Result<Rules, RulesError> {
-    let place = |span: Option<Range<usize>>| {
-        let at = span.map_or(0, |s| s.start).min(text.len());
-        let before = text.get(..at).unwrap_or_default();
-        let line_start = before.rfind('\n').map_or(0, |n| n + 1);
-        (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
-    };
-    let located = |fault: Fault| {
-        let (line, column) = place(fault.span);
-        RulesError { line, column, what: fault.what, suggestion: fault.suggestion }
-    };
-    let document = Document::parse(text).map_err(|e| {
-        let (line, column) = place(e.span());
-        RulesError { line, column, what: e.message().trim().replace('\n', ", "), suggestion: None }
-    })?;
-    read(document.as_table(), under).map_err(located)
+    written::read(text, |root| read(root, under))
 }
 
-fn read(root: &toml_edit::Table, under: Option<&Rules>) -> Parsed<Rules> {
-    let root = Fields { table: root, span: None };
+fn read(root: &Fields<'_>, under: Option<&Rules>) -> Parsed<Rules> {
     root.only(&["rule", "sensor", "target"])?;
     let mut rules =
         Rules { rules: Vec::new(), sensors: Vec::new(), targets: Vec::new(), off: Vec::new(), name: String::new() };
     let mut off: Vec<(String, Fields<'_>)> = Vec::new();
     for fields in root.tables("rule")? {
-        match fields.get("off").map(Item::as_bool) {
+        match fields.table.get("off").map(Item::as_bool) {
             None | Some(Some(false)) => {}
             Some(Some(true)) => {
                 off.push((fields.text("key")?, fields));
@@ -88,7 +53,7 @@ fn read(root: &toml_edit::Table, under: Option<&Rules>) -> Parsed<Rules> {
         if let Some(under) = under {
             let keys: Vec<&str> = under.rules.iter().chain(&rules.rules).map(|r| r.key.as_str()).collect();
             if !keys.contains(&key.as_str()) {
-                return Err(fields.fault("key", format!("no rule is called `{key}`"), nearest(&key, &keys)));
+                return Err(fields.fault("key", format!("no rule is called `{key}`"), suggestion(&key, keys)));
             }
         }
         rules.off.push(key);
@@ -114,7 +79,7 @@ fn rule(fields: &Fields<'_>) -> Parsed<Rule> {
     let mut check = Check::NAMES
         .iter()
         .find(|n| n.0 == name)
-        .ok_or_else(|| fields.fault("check", format!("no check is called `{name}`"), nearest(&name, &names)))?
+        .ok_or_else(|| fields.fault("check", format!("no check is called `{name}`"), suggestion(&name, names)))?
         .1;
     if let Some(within) = fields.maybe_text("within")? {
         match &mut check {
@@ -221,7 +186,7 @@ fn target(fields: &Fields<'_>) -> Parsed<Target> {
         fields.fault("points", what.to_owned(), Some("write points = [[load, lambda], …], load rising".into()))
     };
     let points =
-        fields.get("points").and_then(Item::as_array).ok_or_else(|| fault("no `points` of load and lambda"))?;
+        fields.table.get("points").and_then(Item::as_array).ok_or_else(|| fault("no `points` of load and lambda"))?;
     let number =
         |v: Option<&toml_edit::Value>| v.and_then(|v| v.as_float().or_else(|| v.as_integer().map(|i| i as f64)));
     let points: Vec<(f64, f64)> = points
@@ -237,7 +202,7 @@ fn target(fields: &Fields<'_>) -> Parsed<Target> {
     }
     Ok(Target {
         fuels: fields.texts("fuels")?,
-        boosted: fields.get("boosted").and_then(Item::as_bool).unwrap_or(false),
+        boosted: fields.table.get("boosted").and_then(Item::as_bool).unwrap_or(false),
         points,
         source: fields.text("source")?,
     })
@@ -251,7 +216,7 @@ fn on(fields: &Fields<'_>) -> Parsed<On> {
             .chain(["lambda", "exhaust_temperature", "knock"].map(String::from))
             .collect();
         let keys: Vec<&str> = keys.iter().map(String::as_str).collect();
-        fields.fault("role", format!("no channel role is called `{key}`"), nearest(&key, &keys))
+        fields.fault("role", format!("no channel role is called `{key}`"), suggestion(&key, keys))
     })
 }
 
@@ -285,70 +250,27 @@ fn when(fields: &Fields<'_>) -> Parsed<Vec<When>> {
         .collect()
 }
 
-/// A table with the span to blame when a key is missing.
-struct Fields<'a> {
-    table: &'a dyn TableLike,
-    span: Option<Range<usize>>,
+/// What guard rules have beside the fields of every file: limits, and figures with their units.
+trait Figures<'a> {
+    fn inner(&self, name: &str) -> Parsed<Option<Fields<'a>>>;
+    fn maybe_text(&self, name: &str) -> Parsed<Option<String>>;
+    fn text(&self, name: &str) -> Parsed<String>;
+    fn seconds(&self, name: &str, text: &str) -> Parsed<f64>;
+    fn number(&self, name: &str, text: &str, wanted: Dimension) -> Parsed<f64>;
 }
 
-impl<'a> Fields<'a> {
-    fn get(&self, name: &str) -> Option<&'a Item> {
-        self.table.get(name)
-    }
-
-    fn fault(&self, name: &str, what: String, suggestion: Option<String>) -> Fault {
-        Fault { span: self.get(name).and_then(Item::span).or_else(|| self.span.clone()), what, suggestion }
-    }
-
-    fn only(&self, known: &[&str]) -> Parsed<()> {
-        match self.table.iter().find(|(key, _)| !known.contains(key)) {
-            None => Ok(()),
-            Some((key, _)) => Err(Fault {
-                span: self.table.key(key).and_then(toml_edit::Key::span).or_else(|| self.span.clone()),
-                what: format!("the key `{key}` is not known here"),
-                suggestion: nearest(key, known),
-            }),
-        }
-    }
-
-    fn tables(&self, name: &str) -> Parsed<Vec<Fields<'a>>> {
-        match self.get(name) {
-            None => Ok(Vec::new()),
-            Some(item) => match item.as_array_of_tables() {
-                Some(tables) => Ok(tables.iter().map(|t| Fields { table: t, span: t.span() }).collect()),
-                None => {
-                    Err(self.fault(name, format!("`{name}` is no list of tables"), Some(format!("write [[{name}]]"))))
-                }
-            },
-        }
-    }
-
+impl<'a> Figures<'a> for Fields<'a> {
     fn inner(&self, name: &str) -> Parsed<Option<Fields<'a>>> {
-        self.get(name)
-            .map(|item| {
-                item.as_table_like().map(|table| Fields { table, span: item.span() }).ok_or_else(|| {
-                    self.fault(
-                        name,
-                        format!("`{name}` is no table"),
-                        Some(format!("write {name} = {{ limit = \"…\", hold = \"…\" }}")),
-                    )
-                })
-            })
-            .transpose()
+        let Some(item) = self.table.get(name) else { return Ok(None) };
+        item.as_table_like().map(|table| Some(Fields { table, span: item.span() })).ok_or_else(|| {
+            let hint = format!("write {name} = {{ limit = \"…\", hold = \"…\" }}");
+            self.fault(name, format!("`{name}` is no table"), Some(hint))
+        })
     }
 
     fn maybe_text(&self, name: &str) -> Parsed<Option<String>> {
-        self.get(name)
-            .map(|item| {
-                item.as_str().map(str::to_owned).ok_or_else(|| {
-                    self.fault(
-                        name,
-                        format!("`{name}` is {}, text was expected", item.type_name()),
-                        Some("put it in quotation marks, with its unit".into()),
-                    )
-                })
-            })
-            .transpose()
+        let text = self.maybe_string(name, "put it in quotation marks, with its unit")?;
+        Ok(text.map(str::to_owned))
     }
 
     fn text(&self, name: &str) -> Parsed<String> {
@@ -356,13 +278,6 @@ impl<'a> Fields<'a> {
             Some(text) if !text.trim().is_empty() => Ok(text),
             _ => Err(self.fault(name, format!("`{name}` is missing or empty"), None)),
         }
-    }
-
-    fn texts(&self, name: &str) -> Parsed<Vec<String>> {
-        let Some(item) = self.get(name) else { return Ok(Vec::new()) };
-        item.as_array().and_then(|list| list.iter().map(|v| v.as_str().map(str::to_owned)).collect()).ok_or_else(|| {
-            self.fault(name, format!("`{name}` is no list of texts"), Some(format!("write {name} = [\"…\", \"…\"]")))
-        })
     }
 
     /// A length of time, not below nothing.
@@ -396,28 +311,5 @@ impl<'a> Fields<'a> {
             Ok(unit) => Ok(unit.to_si(number)),
             Err(e) => Err(self.fault(name, format!("\"{text}\": {e}"), None)),
         }
-    }
-}
-
-/// "did you mean …", if something is near.
-fn nearest(found: &str, known: &[&str]) -> Option<String> {
-    let distance = |a: &str, b: &str| {
-        let b: Vec<char> = b.chars().collect();
-        let mut row: Vec<usize> = (0..=b.len()).collect();
-        for (i, x) in a.chars().enumerate() {
-            let mut corner = row[0];
-            row[0] = i + 1;
-            for (j, y) in b.iter().enumerate() {
-                let next = (corner + usize::from(x != *y)).min(row[j] + 1).min(row[j + 1] + 1);
-                corner = std::mem::replace(&mut row[j + 1], next);
-            }
-        }
-        row[b.len()]
-    };
-    let best = known.iter().min_by_key(|k| distance(found, k))?;
-    if distance(found, best) <= 1 + found.chars().count() / 3 {
-        Some(format!("did you mean `{best}`?"))
-    } else {
-        Some(format!("known are {}", known.join(", ")))
     }
 }

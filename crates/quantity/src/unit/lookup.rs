@@ -1,6 +1,7 @@
 //! Finding a unit by the text that somebody wrote.
 
 use super::{Dimension, PressureReference, Unit, all_units};
+use crate::written::edits;
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
@@ -285,22 +286,6 @@ fn usual(dimension: Dimension) -> Vec<&'static str> {
         }
     }
     symbols
-}
-
-/// Number of single-letter edits between two texts.
-fn edits(a: &str, b: &str) -> usize {
-    let b: Vec<char> = b.chars().collect();
-    let mut row: Vec<usize> = (0..=b.len()).collect();
-    for (i, x) in a.chars().enumerate() {
-        let mut corner = row[0];
-        row[0] = i + 1;
-        for (j, y) in b.iter().enumerate() {
-            let replaced = corner + usize::from(x != *y);
-            corner = row[j + 1];
-            row[j + 1] = replaced.min(row[j] + 1).min(corner + 1);
-        }
-    }
-    row[b.len()]
 }
 
 fn choices_text(choices: &[&'static Unit]) -> String {

@@ -1,7 +1,7 @@
 //! Engine arithmetic against `validation/units` and well-known figures.
 
-use crate::csv::{number, rows, text};
 use quantity::{Dimension, find_unit_in, formula};
+use table::rows;
 
 fn near(ours: f64, expected: f64, what: &str) {
     // The tables print eight significant digits: half of the last is at most 5e-8 of the value.
@@ -18,16 +18,16 @@ fn power_and_mean_pressure_match_the_table() {
     let table = rows("units/t07_power_bmep.csv");
     assert_eq!(table.len(), 3);
     for row in table {
-        let (torque, rpm) = (number(&row, "torque_Nm"), number(&row, "n_rpm"));
-        let displacement = number(&row, "displacement_m3");
+        let (torque, rpm) = (row.number("torque_Nm"), row.number("n_rpm"));
+        let displacement = row.number("displacement_m3");
         let power = formula::power_w(torque, rpm);
-        near(power, number(&row, "power_W"), "power");
-        near(unit("hp", Dimension::Power).from_si(power), number(&row, "power_hp"), "hp");
-        near(unit("PS", Dimension::Power).from_si(power), number(&row, "power_PS"), "PS");
-        near(unit("lb-ft", Dimension::Torque).from_si(torque), number(&row, "torque_lbft"), "lb-ft");
+        near(power, row.number("power_W"), "power");
+        near(unit("hp", Dimension::Power).from_si(power), row.number("power_hp"), "hp");
+        near(unit("PS", Dimension::Power).from_si(power), row.number("power_PS"), "PS");
+        near(unit("lb-ft", Dimension::Torque).from_si(torque), row.number("torque_lbft"), "lb-ft");
         let bmep = formula::bmep_pa(torque, displacement, true);
-        near(bmep, number(&row, "bmep_4stroke_Pa"), "BMEP");
-        near(unit("psi", Dimension::Pressure).from_si(bmep), number(&row, "bmep_psi"), "BMEP, psi");
+        near(bmep, row.number("bmep_4stroke_Pa"), "BMEP");
+        near(unit("psi", Dimension::Pressure).from_si(bmep), row.number("bmep_psi"), "BMEP, psi");
         near(formula::bmep_pa(torque, displacement, false), 0.5 * bmep, "two-stroke BMEP");
         near(formula::torque_nm(power, rpm), torque, "torque back");
         near(formula::torque_from_mean_pressure_nm(bmep, displacement, true), torque, "torque from BMEP");
@@ -40,21 +40,21 @@ fn specific_fuel_and_filling_match_the_table() {
     let table = rows("units/t07_bsfc_ve.csv");
     assert_eq!(table.len(), 2);
     for row in table {
-        let (power, fuel) = (number(&row, "power_W"), number(&row, "mdot_fuel_kg_s"));
+        let (power, fuel) = (row.number("power_W"), row.number("mdot_fuel_kg_s"));
         let bsfc = formula::specific_fuel_kg_j(fuel, power);
-        near(unit("g/kWh", Dimension::SpecificFuel).from_si(bsfc), number(&row, "bsfc_g_kWh"), "g/kWh");
-        near(unit("lb/hp-h", Dimension::SpecificFuel).from_si(bsfc), number(&row, "bsfc_lb_hp_h"), "lb/hp-h");
+        near(unit("g/kWh", Dimension::SpecificFuel).from_si(bsfc), row.number("bsfc_g_kWh"), "g/kWh");
+        near(unit("lb/hp-h", Dimension::SpecificFuel).from_si(bsfc), row.number("bsfc_lb_hp_h"), "lb/hp-h");
         let efficiency = formula::brake_efficiency(power, fuel, 43.4e6);
-        near(efficiency, number(&row, "brake_thermal_efficiency_43p4MJ_1"), "efficiency");
-        let density = number(&row, "p_ref_Pa") / (287.05 * number(&row, "t_ref_K"));
+        near(efficiency, row.number("brake_thermal_efficiency_43p4MJ_1"), "efficiency");
+        let density = row.number("p_ref_Pa") / (287.05 * row.number("t_ref_K"));
         let filling = formula::volumetric_efficiency(
-            number(&row, "mdot_air_kg_s"),
+            row.number("mdot_air_kg_s"),
             density,
-            number(&row, "displacement_m3"),
-            number(&row, "n_rpm"),
+            row.number("displacement_m3"),
+            row.number("n_rpm"),
             true,
         );
-        near(filling, number(&row, "volumetric_efficiency_1"), "volumetric efficiency");
+        near(filling, row.number("volumetric_efficiency_1"), "volumetric efficiency");
     }
 }
 
@@ -64,13 +64,9 @@ fn inertia_torque_matches_the_table() {
     let table = rows("units/t07_inertia_torque.csv");
     assert_eq!(table.len(), 3);
     for row in table {
-        let torque = formula::inertia_torque_nm(number(&row, "inertia_kg_m2"), number(&row, "sweep_rate_rpm_s"));
-        near(torque, number(&row, "torque_inertia_Nm"), "inertia torque");
-        near(
-            number(&row, "torque_absorber_Nm") + torque,
-            number(&row, "torque_at_engine_side_Nm"),
-            "torque at the engine",
-        );
+        let torque = formula::inertia_torque_nm(row.number("inertia_kg_m2"), row.number("sweep_rate_rpm_s"));
+        near(torque, row.number("torque_inertia_Nm"), "inertia torque");
+        near(row.number("torque_absorber_Nm") + torque, row.number("torque_at_engine_side_Nm"), "torque at the engine");
     }
 }
 
@@ -80,8 +76,8 @@ fn mean_pressure_constants_match_the_table() {
     let si = |symbol, dimension| unit(symbol, dimension).to_si(1.0);
     let (psi, cubic_inch) = (si("psi", Dimension::Pressure), si("in³", Dimension::Volume));
     for row in rows("units/t07_units.csv") {
-        let expected = number(&row, "value");
-        match text(&row, "quantity") {
+        let expected = row.number("value");
+        match row.text("quantity") {
             name @ "bmep_psi_from_lbft_in3_4stroke" => {
                 near(formula::bmep_pa(si("lb-ft", Dimension::Torque), cubic_inch, true) / psi, expected, name);
             }

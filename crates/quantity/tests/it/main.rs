@@ -1,6 +1,5 @@
 //! Tests of the quantity crate, in one binary.
 
-mod csv;
 mod entry;
 mod formula;
 mod kinds;
@@ -8,3 +7,4 @@ mod measured;
 mod properties;
 mod show;
 mod units;
+mod written;

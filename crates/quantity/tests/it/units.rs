@@ -1,7 +1,7 @@
 //! The unit table against published figures, and the look-up against shop spellings.
 
-use crate::csv::{half_digit, number, rows, text};
 use quantity::{Dimension, PressureReference, UnitError, find_unit, find_unit_in, unit::all_units};
+use table::{half_digit, rows};
 
 fn si(written: f64, unit: &str, dimension: Dimension) -> f64 {
     find_unit_in(unit, dimension).unwrap_or_else(|error| panic!("{error}")).to_si(written)
@@ -15,7 +15,7 @@ fn factors_match_the_table() {
     use Dimension as D;
     let mut checked = 0;
     for row in rows("units/t07_units.csv") {
-        let name = text(&row, "quantity");
+        let name = row.text("quantity");
         let ours = match name {
             "hp_mechanical" => si(1.0, "hp", D::Power),
             "hp_metric_PS" => si(1.0, "PS", D::Power),
@@ -65,7 +65,7 @@ fn factors_match_the_table() {
             "R_universal" | "R_dry_air_ASHRAE" | "R_water_vapour_ASHRAE" | "R_air_ISO2533" => continue,
             other => panic!("a new row {other} is not checked"),
         };
-        let expected = number(&row, "value");
+        let expected = row.number("value");
         let tolerance = half_digit(expected) * (1.0 + 1e-6) + expected * 1e-15;
         assert!((ours - expected).abs() <= tolerance, "{name}: {ours} against {expected} ± {tolerance:e}");
         checked += 1;

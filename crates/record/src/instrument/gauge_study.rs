@@ -8,6 +8,7 @@
 //! The worked example of `validation/gauge_study`. Bounds of 10 and 30 % of the tolerance are those of the
 //! automotive industry's manual, as quoted in a journal.
 
+use engine::possible::NotPossible;
 use engine::refused::Refused;
 
 /// Readings of every part by every person in every trial, in any one unit.
@@ -99,12 +100,9 @@ impl GaugeStudy {
         let few =
             [("a number of parts", readings.len()), ("a number of persons", persons), ("a number of trials", trials)];
         if let Some((what, found)) = few.into_iter().find(|(_, found)| *found < 2) {
-            return Err(Refused::NotPossible {
-                what,
-                value: found as f64,
-                unit: "",
-                expected: "two or more for a gauge study",
-            });
+            return Err(
+                NotPossible { what, value: found as f64, unit: "", expected: "two or more for a gauge study" }.into()
+            );
         }
         if readings.iter().any(|p| p.len() != persons || p.iter().any(|t| t.len() != trials)) {
             return Err(Refused::Clash {
@@ -115,7 +113,7 @@ impl GaugeStudy {
         }
         if let Some(value) = readings.iter().flatten().flatten().find(|r| !r.is_finite()) {
             let (what, expected) = ("a reading", "a finite number");
-            return Err(Refused::NotPossible { what, value: *value, unit: "", expected });
+            return Err(NotPossible { what, value: *value, unit: "", expected }.into());
         }
         Ok(Self { readings })
     }
@@ -220,7 +218,7 @@ impl Spreads {
             return Ok(6.0 * self.gauge / width);
         }
         let (what, expected) = ("a tolerance", "a finite number above zero");
-        Err(Refused::NotPossible { what, value: width, unit: "", expected })
+        Err(NotPossible { what, value: width, unit: "", expected }.into())
     }
 
     /// What the gauge takes of all the spread that was seen.

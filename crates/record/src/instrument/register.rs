@@ -1,9 +1,10 @@
 //! The register: a text that the shop edits.
 
-use crate::sheet::fields::{self, Fields, Parsed, nearest};
+use crate::sheet::fields::Texts as _;
 use crate::{Stated, StatedError};
 use jiff::civil::Date;
 use quantity::Dimension;
+use quantity::written::{self, Fields, Parsed, suggestion};
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
 
 /// The version of the format that this program reads and writes.
@@ -89,19 +90,7 @@ pub struct Calibration {
 }
 
 /// Why a register cannot be read. Nothing of the text is used.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("line {line}, column {column}: {what}{}", .suggestion.as_ref().map_or(String::new(), |s| format!("; {s}")))]
-#[non_exhaustive]
-pub struct RegisterError {
-    /// Line, from 1.
-    pub line: usize,
-    /// Column in characters, from 1.
-    pub column: usize,
-    /// What is not as it should be: found and expected.
-    pub what: String,
-    /// What may have been meant, or what to write.
-    pub suggestion: Option<String>,
-}
+pub type RegisterError = quantity::written::TextError;
 
 impl Register {
     /// Reads a register.
@@ -109,12 +98,7 @@ impl Register {
     /// # Errors
     /// [`RegisterError`] at the first fault.
     pub fn parse(text: &str) -> Result<Self, RegisterError> {
-        fields::read(text, register).map_err(|f| RegisterError {
-            line: f.line,
-            column: f.column,
-            what: f.what,
-            suggestion: f.suggestion,
-        })
+        written::read(text, register)
     }
 
     /// An instrument by its key.
@@ -158,7 +142,7 @@ pub fn with_calibration(text: &str, key: &str, calibration: &Calibration) -> Res
         suggestion,
     };
     if known.find(key).is_none() {
-        return Err(absent(nearest(key, known.instruments.iter().map(|i| i.key.as_str()))));
+        return Err(absent(suggestion(key, known.instruments.iter().map(|i| i.key.as_str()))));
     }
     let mut document: DocumentMut = text.parse().map_err(|_| absent(None))?;
     let tables = document.get_mut("instrument").and_then(Item::as_array_of_tables_mut).ok_or_else(|| absent(None))?;
@@ -332,8 +316,8 @@ fn calibrations(fields: &Fields<'_>) -> Parsed<Vec<Calibration>> {
                 fields.fault(name, format!("\"{text}\" is no day"), hint)
             })
         };
-        let on = day("on")?
-            .ok_or_else(|| fields.fault("on", "`on` is missing".to_owned(), nearest("on", ["on"].into_iter())))?;
+        let on =
+            day("on")?.ok_or_else(|| fields.fault("on", "`on` is missing".to_owned(), suggestion("on", ["on"])))?;
         let until = day("until")?;
         if until.is_some_and(|until| until < on) {
             return Err(fields.fault("until", "the calibration ends before it begins".to_owned(), None));

@@ -15,7 +15,6 @@
 mod ask;
 mod carry;
 mod evaluate;
-mod fault;
 pub(crate) mod fields;
 mod figures;
 mod formula;
@@ -37,10 +36,10 @@ mod write_build;
 
 pub use carry::{Finished, Suggested, suggest_counts, suggest_given};
 pub use evaluate::{PlacedReading, evaluate};
-pub use fault::TemplateError;
 pub use formula::{FormulaInfo, Parameter, formulas};
 pub use into_build::{BuildValue, PortTable, into_build};
 pub use layout::{Column, DerivedRow, Layout, LayoutError, Row};
+pub use read::TemplateError;
 pub use result::{
     Ask, Cell, CellState, DerivedResult, ExpectedLimits, Judgement, LimitFrom, Neighbours, Progress, Shape, ShapeLine,
     ShapePoint, SheetResult, Taint, UncertaintyPart,

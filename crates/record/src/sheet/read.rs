@@ -1,12 +1,12 @@
 //! Templates from TOML.
 
-use super::fault::TemplateError;
-use super::fields::{self, Fields, Parsed, nearest};
+use super::fields::Texts as _;
 use super::number;
 use super::read_rest::{build, derived, hint, limit_points_somewhere};
 use super::read_rows::{columns, count, given, group, part, row};
 use super::template::{ShapeSpec, Template};
 use quantity::Dimension;
+use quantity::written::{self, Fields, Parsed, suggestion};
 
 /// The version of the format that this program reads and writes.
 const VERSION: i64 = 1;
@@ -35,6 +35,9 @@ const KINDS: [Dimension; 20] = [
     Dimension::Count,
 ];
 
+/// Why a template cannot be read. Nothing of the text is used.
+pub type TemplateError = quantity::written::TextError;
+
 impl Template {
     /// Reads a template.
     ///
@@ -42,12 +45,7 @@ impl Template {
     /// [`TemplateError`] at the first fault: unknown keys, names that point to nothing, units of another
     /// kind, formulas that need what is not given.
     pub fn parse(text: &str) -> Result<Self, TemplateError> {
-        fields::read(text, |root| template(root, text)).map_err(|f| TemplateError {
-            line: f.line,
-            column: f.column,
-            what: f.what,
-            suggestion: f.suggestion,
-        })
+        written::read(text, |root| template(root, text))
     }
 }
 
@@ -189,7 +187,7 @@ pub(super) fn known_name<'a>(
     if known.clone().any(|k| k == found) {
         return Ok(());
     }
-    Err(fields.fault(at, format!("no {what} is called `{found}`"), nearest(found, known)))
+    Err(fields.fault(at, format!("no {what} is called `{found}`"), suggestion(found, known)))
 }
 
 pub(super) fn kind_of(fields: &Fields<'_>, name: &str, without: Option<Dimension>) -> Parsed<Dimension> {

@@ -1,11 +1,12 @@
 //! Worked-out rows, hints and entries of the build from TOML.
 
-use super::fields::{Fault, Fields, Parsed, nearest};
+use super::fields::Texts as _;
 use super::formula;
 use super::pick::{Reference, Source};
 use super::read::{kind_of, known_given, known_name, units_of};
 use super::read_rows::{limit, within};
 use super::template::{BuildForm, BuildSpec, DerivedSpec, Hint, HintWhen, LimitSpec, Scope, Template};
+use quantity::written::{Fault, Fields, Parsed, suggestion};
 
 pub(super) fn limit_points_somewhere(fields: &Fields<'_>, limit: &LimitSpec, sheet: &Template) -> Parsed<()> {
     for (name, key) in [("min", &limit.min), ("aim", &limit.aim), ("max", &limit.max), ("within", &limit.within)] {
@@ -48,7 +49,7 @@ fn reference(fields: &Fields<'_>, at: &str, text: &str, sheet: &Template) -> Par
                     .collect();
                 return Err(fault(
                     format!("no row fits \"{text}\""),
-                    nearest(text.split('@').next().unwrap_or(text), keys.iter().map(String::as_str)),
+                    suggestion(text.split('@').next().unwrap_or(text), keys.iter().map(String::as_str)),
                 ));
             }
         }
@@ -66,13 +67,13 @@ pub(super) fn derived(fields: &Fields<'_>, sheet: &Template) -> Parsed<DerivedSp
     let name = fields.text("formula")?;
     let Some(formula) = formula::find(&name) else {
         let known = formula::formulas().iter().map(|f| f.name);
-        return Err(fields.fault("formula", format!("no formula is called `{name}`"), nearest(&name, known)));
+        return Err(fields.fault("formula", format!("no formula is called `{name}`"), suggestion(&name, known)));
     };
     let from = fields.named_texts("from")?;
     for (parameter, text) in &from {
         if !formula.parameters.iter().any(|p| p.name == parameter) {
             let what = format!("the formula `{name}` has no parameter `{parameter}`");
-            return Err(fields.fault("from", what, nearest(parameter, formula.parameters.iter().map(|p| p.name))));
+            return Err(fields.fault("from", what, suggestion(parameter, formula.parameters.iter().map(|p| p.name))));
         }
         reference(fields, "from", text, sheet)?;
     }
@@ -171,6 +172,6 @@ pub(super) fn build_key(fields: &Fields<'_>, name: &str) -> Parsed<Option<String
     if known.contains(&asked) {
         return Ok(Some(key));
     }
-    let suggestion = nearest(&asked, known.iter().map(String::as_str)).filter(|s| s.starts_with("did"));
+    let suggestion = suggestion(&asked, known.iter().map(String::as_str)).filter(|s| s.starts_with("did"));
     Err(fields.fault(name, format!("the build file has no key `{key}`"), suggestion))
 }

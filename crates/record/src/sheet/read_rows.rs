@@ -1,10 +1,11 @@
 //! Counts, given values, columns, rows and groups from TOML.
 
-use super::fields::{Fields, Parsed};
+use super::fields::Texts as _;
 use super::read::{kind_of, known_given, known_name, units_of};
 use super::read_rest::build_key;
 use super::template::{ColumnSet, CountSpec, GivenSpec, Group, LimitSpec, Near, PartSpec, RowSpec, Template};
 use crate::Stated;
+use quantity::written::{Fields, Parsed};
 
 pub(super) fn part(fields: &Fields<'_>) -> Parsed<PartSpec> {
     fields.only(&["material", "named", "when"])?;

@@ -6,13 +6,13 @@ use super::draw::Draw;
 use super::forms::{self, Ctx};
 use super::photos;
 use super::sent::{Errors, Sent};
-use super::shared::{ENTRY, again, entry_name, instruments, job_of, page, sent_before, to, write};
+use super::shared::{ENTRY, OfJob, again, entry_name, instruments, page, sent_before, to, write};
 use super::writer::barred;
 use crate::accounts::Who;
 use crate::fault::Fault;
 use crate::prefs::Prefs;
 use crate::state::AppState;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Query, State};
 use axum::response::Response;
 use maud::{Markup, html};
 use notebook::{Draft, JobView, Notebook};
@@ -168,10 +168,9 @@ pub(crate) async fn form(
     State(state): State<AppState>,
     prefs: Prefs,
     who: Who,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
     Query(asked): Query<Vec<(String, String)>>,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let mut sent = Sent::default();
     for (name, value) in asked.into_iter().filter(|(name, _)| name != ENTRY) {
         sent.put(&name, value);
@@ -203,10 +202,9 @@ pub(crate) async fn write_down(
     State(state): State<AppState>,
     prefs: Prefs,
     who: Who,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
     sent: Sent,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let mut errors = Errors::default();
     let shop = instruments(&state)?;
     let ctx = Ctx { view: &view, instruments: &shop };

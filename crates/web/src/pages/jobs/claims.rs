@@ -4,7 +4,7 @@ use super::conflicts;
 use super::job::{VERDICTS, findings_of, judged, plural, standing_mark};
 use super::photos::thumbs;
 use super::scale::told_found;
-use super::shared::{job_of, page};
+use super::shared::{OfJob, page};
 use super::trail::weight_words;
 use super::value::found_of;
 use crate::fault::Fault;
@@ -12,7 +12,7 @@ use crate::marks;
 use crate::prefs::Prefs;
 use crate::state::AppState;
 use crate::words::{count, count_capital};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use maud::{Markup, html};
 use notebook::JobView;
@@ -21,12 +21,7 @@ use record::{ClaimState, Compared, Finding, Standing, TruthVerdict, Value, Weigh
 const WEIGHTS: [Weight; 3] = [Weight::DecidesTheBuild, Weight::ChangesTheTune, Weight::ForTheRecord];
 
 /// The page of claims.
-pub(crate) async fn list(
-    State(state): State<AppState>,
-    prefs: Prefs,
-    Path(number): Path<String>,
-) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
+pub(crate) async fn list(State(state): State<AppState>, prefs: Prefs, OfJob(view): OfJob) -> Result<Response, Fault> {
     let number = view.row.number;
     let claims = numbered(&view, false);
     let body = html! {
@@ -51,9 +46,8 @@ pub(crate) async fn list(
 pub(crate) async fn promises(
     State(state): State<AppState>,
     prefs: Prefs,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let number = view.row.number;
     let claims = numbered(&view, true);
     let unproved: Vec<&ClaimState> =

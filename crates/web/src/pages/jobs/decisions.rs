@@ -3,24 +3,19 @@
 use super::conflicts;
 use super::job::plural;
 use super::questions::about;
-use super::shared::{job_of, page};
+use super::shared::{OfJob, page};
 use crate::fault::Fault;
 use crate::marks;
 use crate::prefs::Prefs;
 use crate::state::AppState;
 use crate::words::{count_capital, day_and_clock};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use maud::html;
 use record::Stage;
 
 /// The page.
-pub(crate) async fn list(
-    State(state): State<AppState>,
-    prefs: Prefs,
-    Path(number): Path<String>,
-) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
+pub(crate) async fn list(State(state): State<AppState>, prefs: Prefs, OfJob(view): OfJob) -> Result<Response, Fault> {
     let number = view.row.number;
     let decisions = &view.job.decisions;
     let without = decisions.iter().filter(|d| d.value.owners_yes.is_none()).count();

@@ -4,7 +4,7 @@ use super::add;
 use super::draw::Draw;
 use super::forms::intake::{USES, fields, read};
 use super::sent::{Errors, Sent};
-use super::shared::{ENTRY, again, entry_name, job_of, page, to};
+use super::shared::{ENTRY, OfJob, again, entry_name, page, to};
 use super::value::{sentence, words};
 use super::writer::{barred, writer};
 use crate::accounts::Who;
@@ -13,7 +13,7 @@ use crate::frame::{self, Page, Place};
 use crate::prefs::Prefs;
 use crate::state::AppState;
 use crate::words::{day, day_and_clock};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use maud::{Markup, html};
 use notebook::{Draft, NotebookError};
@@ -68,12 +68,7 @@ fn new_page(state: &AppState, prefs: &Prefs, who: &Who, sent: &Sent, errors: &Er
 }
 
 /// What came in, as it stands after corrections.
-pub(crate) async fn show(
-    State(state): State<AppState>,
-    prefs: Prefs,
-    Path(number): Path<String>,
-) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
+pub(crate) async fn show(State(state): State<AppState>, prefs: Prefs, OfJob(view): OfJob) -> Result<Response, Fault> {
     let number = view.row.number;
     let Some(kept) = &view.job.opened else {
         return Err(super::shared::missing(&view, "its opening"));

@@ -2,7 +2,7 @@
 
 use super::conflicts;
 use super::scale::found_words;
-use super::shared::{job_of, page};
+use super::shared::{OfJob, page};
 use super::stands::{self, Attached};
 use super::time_line::{planned, time_line};
 use super::trail::reached;
@@ -13,7 +13,7 @@ use crate::prefs::Prefs;
 use crate::state::AppState;
 use crate::units::Units;
 use crate::words::{count, count_capital, date_of, day_and_clock, fixed, short_day};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use jiff::Timestamp;
 use maud::{Markup, html};
@@ -21,12 +21,7 @@ use notebook::JobView;
 use record::{Answered, ClaimState, Facts, Finding, Job, Stage, Standing, TruthVerdict};
 
 /// The page.
-pub(crate) async fn show(
-    State(state): State<AppState>,
-    prefs: Prefs,
-    Path(number): Path<String>,
-) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
+pub(crate) async fn show(State(state): State<AppState>, prefs: Prefs, OfJob(view): OfJob) -> Result<Response, Fault> {
     let facts = state.notebook().facts(&view)?;
     let runs = stands::attached(&state, &view.job)?;
     let body = body(&state, &view, &facts, &runs, &prefs);

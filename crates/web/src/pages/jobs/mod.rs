@@ -35,7 +35,7 @@ use crate::prefs::Prefs;
 use crate::state::AppState;
 use add::Adding;
 use axum::Router;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Query, State};
 use axum::routing::{get, post};
 use sent::Sent;
 
@@ -67,13 +67,12 @@ pub(crate) fn routes() -> Router<AppState> {
         .route("/files/{sha}/view", get(files::view))
         .route("/files/{sha}/thumb", get(files::thumb));
     for adding in Adding::ALL {
-        let form = move |state: State<AppState>,
-                         prefs: Prefs,
-                         who: Who,
-                         number: Path<String>,
-                         query: Query<Vec<(String, String)>>| {
-            add::form(adding, state, prefs, who, number, query)
-        };
+        let form =
+            move |state: State<AppState>,
+                  prefs: Prefs,
+                  who: Who,
+                  job: shared::OfJob,
+                  query: Query<Vec<(String, String)>>| { add::form(adding, state, prefs, who, job, query) };
         all = all.route(&format!("/jobs/{{number}}/{}/new", adding.word()), get(form));
     }
     all
@@ -83,8 +82,8 @@ pub(crate) fn routes() -> Router<AppState> {
 pub(crate) fn uploads() -> Router<AppState> {
     let mut all = Router::new().route("/jobs/{number}/photos", post(photos::bring));
     for adding in Adding::ALL {
-        let write = move |state: State<AppState>, prefs: Prefs, who: Who, number: Path<String>, sent: Sent| {
-            add::write_down(adding, state, prefs, who, number, sent)
+        let write = move |state: State<AppState>, prefs: Prefs, who: Who, job: shared::OfJob, sent: Sent| {
+            add::write_down(adding, state, prefs, who, job, sent)
         };
         all = all.route(&format!("/jobs/{{number}}/{}/new", adding.word()), post(write));
     }

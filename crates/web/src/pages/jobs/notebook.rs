@@ -4,7 +4,7 @@ use super::draw::Draw;
 use super::forms::{self, Ctx};
 use super::photos::thumb_of_line;
 use super::sent::{Errors, Sent};
-use super::shared::{ENTRY, again, entry_name, id_of, instruments, job_of, missing, page, to, write_one};
+use super::shared::{ENTRY, OfJob, again, entry_name, id_of, instruments, job_of, missing, page, to, write_one};
 use super::writer::barred;
 use super::{add, conflicts, entry_words};
 use crate::accounts::Who;
@@ -38,10 +38,9 @@ pub(crate) struct Asked {
 pub(crate) async fn list(
     State(state): State<AppState>,
     prefs: Prefs,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
     Query(asked): Query<Asked>,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let number = view.row.number;
     let base = format!("/jobs/{number}/notebook");
     let all_readings = asked.readings == "all";

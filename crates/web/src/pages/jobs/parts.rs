@@ -3,23 +3,18 @@
 use super::conflicts;
 use super::job::plural;
 use super::photos::thumbs;
-use super::shared::{job_of, page};
+use super::shared::{OfJob, page};
 use crate::fault::Fault;
 use crate::prefs::Prefs;
 use crate::state::AppState;
 use crate::words::{count_capital, day_and_clock};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use maud::{Markup, html};
 use record::FittedPart;
 
 /// The page.
-pub(crate) async fn list(
-    State(state): State<AppState>,
-    prefs: Prefs,
-    Path(number): Path<String>,
-) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
+pub(crate) async fn list(State(state): State<AppState>, prefs: Prefs, OfJob(view): OfJob) -> Result<Response, Fault> {
     let number = view.row.number;
     let parts = &view.job.parts;
     let bare = parts

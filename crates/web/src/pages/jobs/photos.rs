@@ -7,13 +7,13 @@ use super::forms::finding::subjects;
 use super::forms::shorten;
 use super::job::plural;
 use super::sent::{Errors, Sent};
-use super::shared::{again, job_of, page, to, write};
+use super::shared::{OfJob, again, page, to, write};
 use crate::accounts::Who;
 use crate::fault::Fault;
 use crate::prefs::Prefs;
 use crate::state::AppState;
 use crate::words::{count_capital, day_and_clock};
-use axum::extract::{Path, Query, State};
+use axum::extract::{Query, State};
 use axum::response::Response;
 use maud::{Markup, html};
 use notebook::{Draft, JobView};
@@ -23,10 +23,9 @@ use record::{Body, EvidenceFile, Id};
 pub(crate) async fn list(
     State(state): State<AppState>,
     prefs: Prefs,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
     Query(asked): Query<Vec<(String, String)>>,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let mut sent = Sent::default();
     for (name, value) in asked.into_iter().filter(|(name, _)| name == "about") {
         sent.put(&name, value);
@@ -39,10 +38,9 @@ pub(crate) async fn bring(
     State(state): State<AppState>,
     prefs: Prefs,
     who: Who,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
     sent: Sent,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let mut errors = Errors::default();
     if sent.files.is_empty() {
         errors.on("files", "Choose a photo or a file, or take a photo.");

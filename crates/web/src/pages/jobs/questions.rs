@@ -4,7 +4,7 @@ use super::draw::Draw;
 use super::forms::talk;
 use super::job::plural;
 use super::sent::{Errors, Sent};
-use super::shared::{ENTRY, again, entry_name, id_of, job_of, missing, page, to, write_one};
+use super::shared::{ENTRY, OfJob, again, entry_name, id_of, job_of, missing, page, to, write_one};
 use super::{add, conflicts};
 use crate::accounts::Who;
 use crate::fault::Fault;
@@ -19,12 +19,7 @@ use notebook::JobView;
 use record::{Answered, Body, Id};
 
 /// The page.
-pub(crate) async fn list(
-    State(state): State<AppState>,
-    prefs: Prefs,
-    Path(number): Path<String>,
-) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
+pub(crate) async fn list(State(state): State<AppState>, prefs: Prefs, OfJob(view): OfJob) -> Result<Response, Fault> {
     Ok(shown(&state, &prefs, &view, None))
 }
 

@@ -2,7 +2,7 @@
 
 use super::draw::Draw;
 use super::sent::{Errors, Sent};
-use super::shared::{ENTRY, again, entry_name, job_of, page, to, write_one};
+use super::shared::{ENTRY, OfJob, again, entry_name, page, to, write_one};
 use super::stands::{Attached, attached};
 use super::writer::barred;
 use super::{add, conflicts};
@@ -12,7 +12,7 @@ use crate::prefs::Prefs;
 use crate::state::AppState;
 use crate::units::Units;
 use crate::words::{count_capital, day, fixed};
-use axum::extract::{Path, Query, State};
+use axum::extract::{Query, State};
 use axum::response::Response;
 use maud::{Markup, html};
 use notebook::{JobLine, JobView};
@@ -25,10 +25,9 @@ pub(crate) async fn list(
     State(state): State<AppState>,
     prefs: Prefs,
     who: Who,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
     Query(asked): Query<Vec<(String, String)>>,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let mut sent = Sent::default();
     for (name, value) in asked.into_iter().filter(|(name, _)| name == "run") {
         sent.put(&name, value);
@@ -41,10 +40,9 @@ pub(crate) async fn attach(
     State(state): State<AppState>,
     prefs: Prefs,
     who: Who,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
     sent: Sent,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let mut errors = Errors::default();
     let run = match sent.get("run").parse::<i64>() {
         Ok(n) => state.store().run_by_number(n)?,

@@ -7,8 +7,11 @@ use crate::accounts::Who;
 use crate::fault::Fault;
 use crate::frame::{self, Page, Place};
 use crate::prefs::Prefs;
+use crate::readings::number_of;
 use crate::state::AppState;
+use axum::extract::FromRequestParts;
 use axum::http::StatusCode;
+use axum::http::request::Parts;
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::Markup;
 use notebook::{Draft, JobView, Notebook, NotebookError};
@@ -17,6 +20,18 @@ use std::sync::Arc;
 
 /// Name of the hidden field that carries the name of the entry a form will write.
 pub(crate) const ENTRY: &str = "entry";
+
+/// The job of the address, `{number}` in its route. Without such a job the handler is not called.
+pub(crate) struct OfJob(pub(crate) Arc<JobView>);
+
+impl FromRequestParts<AppState> for OfJob {
+    type Rejection = Response;
+
+    async fn from_request_parts(parts: &mut Parts, state: &AppState) -> Result<Self, Response> {
+        let number = number_of(parts, state).await?;
+        job_of(state, &number).map(Self).map_err(IntoResponse::into_response)
+    }
+}
 
 /// The job of an address.
 ///

@@ -5,7 +5,7 @@ use super::conflicts;
 use super::draw::Draw;
 use super::job::plural;
 use super::sent::{Errors, Sent};
-use super::shared::{ENTRY, again, entry_name, job_of, page, to, write_one};
+use super::shared::{ENTRY, OfJob, again, entry_name, page, to, write_one};
 use super::trail::reached;
 use super::writer::barred;
 use crate::accounts::Who;
@@ -14,7 +14,7 @@ use crate::marks;
 use crate::prefs::Prefs;
 use crate::state::AppState;
 use crate::words::{count, count_capital, day_and_clock, short_day};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use maud::{Markup, html};
 use notebook::JobView;
@@ -25,9 +25,8 @@ pub(crate) async fn show(
     State(state): State<AppState>,
     prefs: Prefs,
     who: Who,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     gate_page(&state, &prefs, &who, &view, &Sent::default(), &Errors::default())
 }
 
@@ -36,10 +35,9 @@ pub(crate) async fn pass(
     State(state): State<AppState>,
     prefs: Prefs,
     who: Who,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
     sent: Sent,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let mut errors = Errors::default();
     let wanted = Stage::from_key(sent.get("to")).filter(|to| *to > view.job.stage() && *to != Stage::HandedOver);
     match wanted {
@@ -63,9 +61,8 @@ pub(crate) async fn hand_over(
     State(state): State<AppState>,
     prefs: Prefs,
     who: Who,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let mut sent = Sent::default();
     if let Some(opened) = &view.job.opened {
         sent.put("to", opened.value.owner.clone());
@@ -78,10 +75,9 @@ pub(crate) async fn hand_it_over(
     State(state): State<AppState>,
     prefs: Prefs,
     who: Who,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
     sent: Sent,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let mut errors = Errors::default();
     errors.need(&sent, "to", "Say to whom the engine goes.");
     let in_spite_of = reasons(&state, &view, Stage::HandedOver, &sent, &mut errors)?;

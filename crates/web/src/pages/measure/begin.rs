@@ -4,11 +4,11 @@ use crate::accounts::Who;
 use crate::fault::Fault;
 use crate::pages::jobs::draw::Draw;
 use crate::pages::jobs::sent::{Errors, Sent};
-use crate::pages::jobs::shared::{ENTRY, again, entry_name, job_of, page as job_page, to, write_one};
+use crate::pages::jobs::shared::{ENTRY, OfJob, again, entry_name, page as job_page, to, write_one};
 use crate::pages::jobs::value::sentence;
 use crate::prefs::Prefs;
 use crate::state::AppState;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Query, State};
 use axum::response::Response;
 use engine::build::Build;
 use engine::build_file::BuildFile;
@@ -31,11 +31,10 @@ pub(super) struct Asked {
 /// The list of templates, or the form of one.
 pub(super) async fn choose(
     State(state): State<AppState>,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
     Query(asked): Query<Asked>,
     prefs: Prefs,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let here = format!("/jobs/{}/sheets/new", view.row.number);
     match asked.template {
         None => {
@@ -71,12 +70,11 @@ fn template_line(template: &ShopTemplate, here: &str) -> Markup {
 /// Begins the sheet.
 pub(super) async fn begin(
     State(state): State<AppState>,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
     prefs: Prefs,
     who: Who,
     sent: Sent,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let form = Form::of(&state, &view, sent.get("template"))?;
     let mut errors = Errors::default();
     if sent.get("again").is_empty()

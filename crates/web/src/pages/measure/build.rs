@@ -5,12 +5,12 @@ use crate::accounts::Who;
 use crate::fault::Fault;
 use crate::marks;
 use crate::pages::jobs::sent::{Errors, Sent};
-use crate::pages::jobs::shared::{ENTRY, again, entry_name, job_of, page as job_page, to, write_one};
+use crate::pages::jobs::shared::{ENTRY, OfJob, again, entry_name, page as job_page, to, write_one};
 use crate::pages::jobs::value::sentence;
 use crate::prefs::Prefs;
 use crate::state::AppState;
 use crate::words::clock_or_day;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Query, State};
 use axum::response::Response;
 use engine::build_file::{BuildFile, new_file_text};
 use engine::limits::{Layer, Layers};
@@ -76,11 +76,10 @@ impl<'a> One<'a> {
 /// The page.
 pub(super) async fn page(
     State(state): State<AppState>,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
     Query(asked): Query<Asked>,
     prefs: Prefs,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let one = One::of(&view, asked.which.as_deref());
     let text = one.text();
     draw(&state, &prefs, &one, &text, &Sent::default(), &Errors::default())
@@ -89,12 +88,11 @@ pub(super) async fn page(
 /// Keeps a description.
 pub(super) async fn write(
     State(state): State<AppState>,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
     prefs: Prefs,
     who: Who,
     sent: Sent,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let one = One::of(&view, Some(sent.get("which")));
     let text = format!("{}\n", sent.text("text"));
     let mut errors = Errors::default();
@@ -263,11 +261,10 @@ fn offers(state: &AppState, view: &JobView) -> Result<Vec<Offer>, Fault> {
 /// What would change, before anything is written.
 pub(super) async fn measured(
     State(state): State<AppState>,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
     Query(asked): Query<Asked>,
     prefs: Prefs,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let one = One::of(&view, asked.which.as_deref());
     draw_measured(&state, &prefs, &one, None, &Errors::default())
 }
@@ -275,12 +272,11 @@ pub(super) async fn measured(
 /// Writes what was ticked.
 pub(super) async fn take_over(
     State(state): State<AppState>,
-    Path(number): Path<String>,
+    OfJob(view): OfJob,
     prefs: Prefs,
     who: Who,
     sent: Sent,
 ) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
     let one = One::of(&view, Some(sent.get("which")));
     let mut errors = Errors::default();
     let taken: Vec<BuildValue> =

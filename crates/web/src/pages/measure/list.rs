@@ -3,23 +3,18 @@
 use super::sheet::counts;
 use crate::fault::Fault;
 use crate::marks;
-use crate::pages::jobs::shared::{job_of, page as job_page};
+use crate::pages::jobs::shared::{OfJob, page as job_page};
 use crate::prefs::Prefs;
 use crate::state::AppState;
 use crate::words::{clock_or_day, count, count_capital};
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use maud::{Markup, html};
 use notebook::JobView;
 use record::Sheet;
 
 /// The page.
-pub(super) async fn page(
-    State(state): State<AppState>,
-    Path(number): Path<String>,
-    prefs: Prefs,
-) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
+pub(super) async fn page(State(state): State<AppState>, OfJob(view): OfJob, prefs: Prefs) -> Result<Response, Fault> {
     let rows: Vec<Markup> =
         view.job.sheets.iter().rev().map(|sheet| row(&state, &view, sheet)).collect::<Result<_, Fault>>()?;
     let here = format!("/jobs/{}/sheets", view.row.number);

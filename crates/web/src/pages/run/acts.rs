@@ -5,10 +5,10 @@
 
 use crate::accounts::InCell;
 use crate::fault::Fault;
-use crate::readings::run_of;
+use crate::readings::{OfRun, run_of};
 use crate::state::AppState;
 use axum::Form;
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::{IntoResponse, Redirect, Response};
 use pull::setup::{Band, Setup};
 use serde::Deserialize;
@@ -27,10 +27,9 @@ pub(crate) struct BandForm {
 pub(crate) async fn band(
     State(state): State<AppState>,
     InCell(who): InCell,
-    Path(number): Path<String>,
+    OfRun(run): OfRun,
     Form(form): Form<BandForm>,
 ) -> Result<Response, Fault> {
-    let run = run_of(&state, &number)?;
     let band = band_of(&form.from, &form.to).map_err(|what| not_usable(&run, what))?;
     let mut setup = setup_of(&run);
     setup.band = Some(band);
@@ -50,10 +49,9 @@ pub(crate) struct PullForm {
 pub(crate) async fn leave_out(
     State(state): State<AppState>,
     InCell(who): InCell,
-    Path(number): Path<String>,
+    OfRun(run): OfRun,
     Form(form): Form<PullForm>,
 ) -> Result<Response, Fault> {
-    let run = run_of(&state, &number)?;
     let reason = form.reason.trim().to_owned();
     if reason.is_empty() {
         let what = format!("Pull {} was not left out: the reason is missing.", form.pull);
@@ -71,10 +69,9 @@ pub(crate) async fn leave_out(
 pub(crate) async fn take_back(
     State(state): State<AppState>,
     InCell(who): InCell,
-    Path(number): Path<String>,
+    OfRun(run): OfRun,
     Form(form): Form<PullForm>,
 ) -> Result<Response, Fault> {
-    let run = run_of(&state, &number)?;
     let mut setup = setup_of(&run);
     setup.left_out.remove(&form.pull);
     restate(&state, run, &who.name, form.revision, setup, vec![RunChange::LeftOut { pull: form.pull, reason: None }])
@@ -92,10 +89,9 @@ pub(crate) struct AgainstForm {
 pub(crate) async fn against(
     State(state): State<AppState>,
     InCell(who): InCell,
-    Path(number): Path<String>,
+    OfRun(run): OfRun,
     Form(form): Form<AgainstForm>,
 ) -> Result<Response, Fault> {
-    let run = run_of(&state, &number)?;
     let other = match form.against.trim() {
         "" => None,
         other => Some(run_of(&state, other)?.id),
@@ -118,10 +114,9 @@ pub(crate) struct AcceptForm {
 pub(crate) async fn accept(
     State(state): State<AppState>,
     InCell(who): InCell,
-    Path(number): Path<String>,
+    OfRun(run): OfRun,
     Form(form): Form<AcceptForm>,
 ) -> Result<Response, Fault> {
-    let run = run_of(&state, &number)?;
     if run.state == RunState::Asking {
         return Err(not_usable(&run, "The run was not accepted: it still asks something.".to_owned()));
     }
@@ -133,10 +128,9 @@ pub(crate) async fn accept(
 pub(crate) async fn unaccept(
     State(state): State<AppState>,
     InCell(who): InCell,
-    Path(number): Path<String>,
+    OfRun(run): OfRun,
     Form(form): Form<AcceptForm>,
 ) -> Result<Response, Fault> {
-    let run = run_of(&state, &number)?;
     let reason = form.reason.trim().to_owned();
     if reason.is_empty() {
         let what = "The run stays accepted: the reason is missing.".to_owned();
@@ -158,10 +152,9 @@ pub(crate) struct AboutForm {
 pub(crate) async fn about(
     State(state): State<AppState>,
     InCell(who): InCell,
-    Path(number): Path<String>,
+    OfRun(run): OfRun,
     Form(form): Form<AboutForm>,
 ) -> Result<Response, Fault> {
-    let run = run_of(&state, &number)?;
     if run.revision != form.revision {
         return Err(Fault::Conflict { number: run.number });
     }

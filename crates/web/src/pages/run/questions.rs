@@ -7,11 +7,11 @@ use crate::fault::Fault;
 use crate::frame::{self, Page, Place};
 use crate::pages::dynos;
 use crate::prefs::Prefs;
-use crate::readings::{Found, Reading, reading, run_of};
+use crate::readings::{Found, OfRun, Reading, reading};
 use crate::state::AppState;
 use crate::words::count;
 use axum::Form;
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 use pull::cell::Answers;
@@ -21,12 +21,7 @@ use store::{Run, RunChange, RunState};
 use takein::{Question, statement};
 
 /// The page.
-pub(crate) async fn page(
-    State(state): State<AppState>,
-    prefs: Prefs,
-    Path(number): Path<String>,
-) -> Result<Response, Fault> {
-    let run = run_of(&state, &number)?;
+pub(crate) async fn page(State(state): State<AppState>, prefs: Prefs, OfRun(run): OfRun) -> Result<Response, Fault> {
     let reading = reading(&state, run).await?;
     Ok(frame::respond(&state, &prefs, questions_page(&reading, None)))
 }
@@ -191,10 +186,9 @@ pub(crate) async fn answer(
     State(state): State<AppState>,
     InCell(who): InCell,
     prefs: Prefs,
-    Path(number): Path<String>,
+    OfRun(run): OfRun,
     Form(fields): Form<Vec<(String, String)>>,
 ) -> Result<Response, Fault> {
-    let run = run_of(&state, &number)?;
     let reading = reading(&state, run.clone()).await?;
     let get = |name: &str| fields.iter().find(|(key, _)| key == name).map(|(_, value)| value.trim());
     let revision: i64 = get("revision").and_then(|r| r.parse().ok()).unwrap_or(0);

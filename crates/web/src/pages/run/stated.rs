@@ -4,8 +4,9 @@
 use super::acts::restate_with_cell;
 use crate::accounts::InCell;
 use crate::fault::Fault;
+use crate::readings::OfRun;
 use crate::readings::Reading;
-use axum::extract::{Path, State};
+use axum::extract::State;
 use axum::response::Response;
 use maud::{Markup, html};
 use pull::cell::Known;
@@ -219,10 +220,9 @@ pub(crate) async fn state_again(
     State(state): State<crate::AppState>,
     InCell(who): InCell,
     prefs: crate::prefs::Prefs,
-    Path(number): Path<String>,
+    OfRun(run): OfRun,
     axum::Form(fields): axum::Form<Vec<(String, String)>>,
 ) -> Result<Response, Fault> {
-    let run = crate::readings::run_of(&state, &number)?;
     let revision: i64 = fields.iter().find(|(k, _)| k == "revision").and_then(|(_, v)| v.parse().ok()).unwrap_or(0);
     if revision != run.revision {
         return Err(Fault::Conflict { number: run.number });

@@ -10,11 +10,11 @@ use crate::frame::{self, Page, Place};
 use crate::marks;
 use crate::pages::bring::{details, first_line};
 use crate::prefs::Prefs;
-use crate::readings::{self, Found, Reading, reading, run_of};
+use crate::readings::{self, Found, OfRun, Reading, reading};
 use crate::state::AppState;
 use crate::units::Units;
 use crate::words::{short_day, thousands};
-use axum::extract::{Path, Query, State};
+use axum::extract::{Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use chart::{RunPicture, Size, Theme};
@@ -128,10 +128,9 @@ async fn before_of(state: &AppState, run: &Run) -> Result<Option<Arc<Reading>>, 
 pub(crate) async fn page(
     State(state): State<AppState>,
     prefs: Prefs,
-    Path(number): Path<String>,
+    OfRun(run): OfRun,
     Query(asked): Query<Judge>,
 ) -> Result<Response, Fault> {
-    let run = run_of(&state, &number)?;
     let reading = reading(&state, run).await?;
     answer(&state, &prefs, &reading, &asked, &Refused::new()).await
 }

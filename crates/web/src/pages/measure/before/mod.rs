@@ -10,7 +10,7 @@ use crate::fault::Fault;
 use crate::marks;
 use crate::pages::jobs::draw::Draw;
 use crate::pages::jobs::sent::{Errors, Sent};
-use crate::pages::jobs::shared::{ENTRY, again, entry_name, job_of, page as job_page, to, write_one};
+use crate::pages::jobs::shared::{ENTRY, OfJob, again, entry_name, job_of, page as job_page, to, write_one};
 use crate::pages::jobs::value::sentence;
 use crate::prefs::Prefs;
 use crate::state::AppState;
@@ -37,12 +37,7 @@ fn expected(view: &JobView) -> Option<ExpectedFromBuild> {
 }
 
 /// The page.
-pub(super) async fn page(
-    State(state): State<AppState>,
-    Path(number): Path<String>,
-    prefs: Prefs,
-) -> Result<Response, Fault> {
-    let view = job_of(&state, &number)?;
+pub(super) async fn page(State(state): State<AppState>, OfJob(view): OfJob, prefs: Prefs) -> Result<Response, Fault> {
     let here = format!("/jobs/{}/before", view.row.number);
     let expected = expected(&view);
     let judged: Vec<(&Kept<TestBefore>, Judged)> =
