@@ -78,12 +78,19 @@ fn blown_pushrod_eight() {
     check("blown_pushrod_v8", (2000.0, 6200.0), BLOWN_EIGHT, false);
 }
 
-/// A miss, kept in sight: the model's torque is within one percent of its summit from 3,000 to 4,400 rpm, and the
-/// summit lies 480 rpm below the published one. `docs/model.md` says what was looked at.
+/// A miss, kept in sight: 400 rpm are allowed, the summit of the model's torque lies 400 to 560 rpm below the published one.
+/// `docs/model.md` says what was looked at. The torque there is level, within one percent from 3,000 to 4,400 rpm, which is
+/// asserted too. When this fails because the summit has moved up, take it out and have the speed checked above.
 #[test]
-#[ignore = "missed: torque of the blown engine peaks near 3,320 rpm, published 3,800"]
-fn blown_pushrod_eight_peaks_where_it_should() {
-    check("blown_pushrod_v8", (2000.0, 6200.0), BLOWN_EIGHT, true);
+fn blown_pushrod_eight_peaks_too_early() {
+    let (rpm, found) = curve("blown_pushrod_v8", 2000.0, 6200.0, 100.0);
+    let torque_nm: Vec<f64> = found.iter().map(|f| f.torque_nm).collect();
+    let off = beside("blown_pushrod_v8", &rpm, &torque_nm, BLOWN_EIGHT[0], BLOWN_EIGHT[1]);
+    let below = BLOWN_EIGHT[0].1 - off.torque_rpm;
+    assert!((400.0..560.0).contains(&below), "{off:?}");
+    let most = torque_nm.iter().fold(0.0f64, |a, b| a.max(*b));
+    let level = rpm.iter().zip(&torque_nm).filter(|(n, _)| (3000.0..=4400.0).contains(*n));
+    assert!(level.clone().count() > 10 && level.clone().all(|(_, t)| *t > 0.99 * most), "{torque_nm:?}");
 }
 
 #[test]
