@@ -79,6 +79,8 @@ impl ExhaustParts {
                 0.30,
                 "cast manifolds: port and a short way to where the cylinders meet",
             )
+        } else if words.say(&["short"]) {
+            take.or_mm("exhaust.primary_length", 0.40, "short headers, as cars come with them")
         } else {
             take.or_mm("exhaust.primary_length", 0.75, "a usual header")
         };
@@ -135,9 +137,19 @@ impl Words {
         words
     }
 
+    /// Whether there is a whole exhaust of a car behind the collectors.
+    fn whole(&self) -> bool {
+        self.say(&["pipe", "silencer", "muffler", "catalyst", "dual", "whole exhaust", "cast"]) && !self.say(&["open"])
+    }
+
     fn say(&self, any: &[&str]) -> bool {
         self.said.as_deref().is_some_and(|w| any.iter().any(|part| w.contains(part)))
     }
+}
+
+/// Whether the build says that the engine has its whole exhaust: by its pipe, or in words.
+pub(super) fn has_whole_exhaust(take: &Take<'_, '_>) -> bool {
+    take.facts.stated("exhaust.pipe_bore").is_some() || Words::new(take).whole()
 }
 
 /// What is behind the collectors.
@@ -153,8 +165,7 @@ fn tail(
         Joined::Groups(groups) => groups.len(),
         Joined::Pairs { groups, .. } => groups.len(),
     } as f64;
-    let whole = words.say(&["pipe", "silencer", "muffler", "catalyst", "dual", "whole exhaust", "cast"]);
-    let whole = whole && !words.say(&["open"]);
+    let whole = words.whole();
     let bore = take.facts.stated("exhaust.pipe_bore");
     let all_m2 = match bore {
         // One pipe behind two collectors is shared between them.

@@ -1,5 +1,6 @@
 //! The intake side: runners, plenum, throttle, what the air comes through.
 
+use super::exhaust::has_whole_exhaust;
 use super::take::Take;
 use super::{PartsError, ValveTable, lack};
 use engine::tuned_length::Manifold;
@@ -105,7 +106,7 @@ impl IntakeParts {
             return Err(lack("throttle")(engine::build::Lack::Refused("a throttle without area".into())));
         }
         let over_the_top = matches!(kind, Some(Manifold::SinglePlane | Manifold::DualPlane | Manifold::TunnelRam));
-        let in_a_car = take.facts.stated("exhaust.pipe_bore").is_some() && !over_the_top && !individual && !charged;
+        let in_a_car = has_whole_exhaust(take) && !over_the_top && !individual && !charged;
         let duct = in_a_car.then(|| {
             let length_m = take.constant("intake.duct_length");
             let area_m2 = take.constant("intake.duct_area") * throttle_area_m2;

@@ -1,6 +1,7 @@
 //! Checks of the cycle against sources outside it.
 
 mod any_build;
+mod blind;
 mod burning;
 mod calibration;
 mod closed_cycle;

@@ -2,7 +2,7 @@
 
 use super::facts::{Facts, Lack};
 use super::{CheckedAngle, Lobe};
-use crate::cam::lift_card::{LiftCard, lift_curve};
+use crate::cam::lift_card::{Follower, LiftCard, lift_curve_for};
 use crate::cam::lift_table::{Ends, LiftTable, TableFit, fit};
 use crate::cam::{CamError, CheckLift, LiftAt, LiftCurve, LobeEvents, Reference, Valve, ValveEvent};
 use crate::valve_train::motion::{self, MovingParts};
@@ -166,7 +166,9 @@ impl Facts<'_> {
         if let Some(known) = self.curves.borrow().get(&key) {
             return known.clone();
         }
-        let made = lift_curve(&card).map_err(Lack::from).map(|made| {
+        let direct = self.follower_is("bucket") || self.follower_is("finger");
+        let follower = if direct { Follower::Direct } else { Follower::Lifter };
+        let made = lift_curve_for(&card, follower).map_err(Lack::from).map(|made| {
             for sentence in made.assumptions {
                 self.note(&format!("lobe.{}", side(valve)), &sentence, "the card does not say", "C");
             }
