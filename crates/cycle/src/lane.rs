@@ -1,7 +1,8 @@
 //! One number, or several side by side: the arithmetic that every kernel is written in.
 //!
-//! A lane holds one engine at one operating point. Lanes never mix: each operation is element by element, and the
-//! result in a lane does not depend on its neighbours. There is no fused multiply-add: a product and a sum are rounded
+//! A lane holds one engine at one operating point, or a pair of them the two halves of one. Lanes do not mix: each operation
+//! is element by element, and the result in a lane does not depend on its neighbours; [`Lane::with_neighbour`] alone adds up
+//! a pair. There is no fused multiply-add: a product and a sum are rounded
 //! one after the other, so that a result is the same to the last bit on every machine, whatever its instruction set.
 //!
 //! `exp` and `ln` of the wide lanes are range reduction and a polynomial of ours (Taylor and the atanh series, ranges
