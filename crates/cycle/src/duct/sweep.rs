@@ -173,7 +173,7 @@ impl<L: Lane> Room<L> {
 /// Carries a pipe through one step, given the flux at both ends.
 ///
 /// `dt_s` has to satisfy `rate · dt ≤ 1` for the greatest `(|u| + c)/dx` of the pipe, which the last step's [`Swept`]
-/// tells closely enough with a fifth to spare.
+/// tells closely enough with a tenth to spare.
 ///
 /// # Panics
 /// With less room than the pipe has cells.

@@ -260,7 +260,6 @@ fn assemble_with(
         junctions: 0,
         scroll: None,
     };
-    let mesh = &mesh.at(operating.speed_rad_s);
     let runners = intake::add(&mut b, mesh);
     let primaries = exhaust::add(&mut b, mesh);
     for c in 0..n {

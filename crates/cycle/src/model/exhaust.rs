@@ -28,13 +28,6 @@ pub(super) fn add(b: &mut Builder<'_>, mesh: &Mesh) -> Vec<usize> {
     }
     let n = parts.cylinders.len();
     let wall_k = wall_of(b, exhaust.wall_k);
-    let wall = |b: &Builder<'_>, spec: DuctSpec, wall_k: f64| DuctSpec {
-        roughness_m: b.constants.get("duct.exhaust_roughness"),
-        friction_factor: b.constants.get("duct.friction_factor"),
-        heat_factor: b.constants.get("duct.exhaust_heat_factor"),
-        wall_k,
-        ..spec
-    };
     let primary = |b: &Builder<'_>, extra_m: f64| {
         let length = exhaust.primary_m.max(1.5 * exhaust.port_m);
         let port = exhaust.port_m;
@@ -95,6 +88,17 @@ pub(super) fn add(b: &mut Builder<'_>, mesh: &Mesh) -> Vec<usize> {
     }
 }
 
+/// The wall of a pipe on this side.
+fn wall(b: &Builder<'_>, spec: DuctSpec, wall_k: f64) -> DuctSpec {
+    DuctSpec {
+        roughness_m: b.constants.get("duct.exhaust_roughness"),
+        friction_factor: b.constants.get("duct.friction_factor"),
+        heat_factor: b.constants.get("duct.exhaust_heat_factor"),
+        wall_k,
+        ..spec
+    }
+}
+
 /// Temperature of a pipe's wall at this load, K: pipes are cooled by the air around them.
 fn wall_of(b: &Builder<'_>, full_k: f64) -> f64 {
     intake::wall_k(full_k, b.parts.ambient.t_k, intake::load_share(b.parts, b.operating))
@@ -111,18 +115,13 @@ fn behind(
     cylinders: usize,
 ) {
     let (d_collector, a) = (exhaust.collector_m, exhaust.collector_area_m2);
-    let dress = |b: &Builder<'_>, spec: DuctSpec| DuctSpec {
-        roughness_m: b.constants.get("duct.exhaust_roughness"),
-        friction_factor: b.constants.get("duct.friction_factor"),
-        heat_factor: b.constants.get("duct.exhaust_heat_factor"),
-        wall_k: wall_of(b, exhaust.wall_k - 150.0),
-        ..spec
-    };
+    // behind the primaries the gas has cooled
+    let wall_k = wall_of(b, exhaust.wall_k - 150.0);
     let fill = (fill.0, fill.1 - 100.0);
     if let Some(scroll) = b.scroll() {
         // all collectors lead into the turbine's housing
         let cells = Mesh::cells(d_collector, mesh.exhaust_m, mesh.least / 2);
-        let spec = dress(b, pipe(&[(0.0, a), (d_collector, a)], cells));
+        let spec = wall(b, pipe(&[(0.0, a), (d_collector, a)], cells), wall_k);
         let ends = [Behind::Junction(junction), Behind::Vessel(scroll)];
         let index = b.pipe(Side::Exhaust, spec, ends, [[1.0; 2]; 2], fill);
         b.layout.collectors.push((index, Which::First));
@@ -131,14 +130,14 @@ fn behind(
     let pipe_index = match exhaust.tail {
         Tail::Open => {
             let cells = Mesh::cells(d_collector, mesh.exhaust_m, mesh.least / 2);
-            let spec = dress(b, pipe(&[(0.0, a), (d_collector + end_correction_m(a), a)], cells));
+            let spec = wall(b, pipe(&[(0.0, a), (d_collector + end_correction_m(a), a)], cells), wall_k);
             b.pipe(Side::Exhaust, spec, [Behind::Junction(junction), Behind::Vessel(air)], [[1.0; 2]; 2], fill)
         }
         Tail::Pipe { area_m2, length_m, loss } => {
             let whole = d_collector + length_m;
             let cells = Mesh::cells(whole, 1.5 * mesh.exhaust_m, mesh.least);
             let cone = (d_collector + 0.1 * length_m).min(whole);
-            let spec = dress(b, pipe(&[(0.0, a), (d_collector, a), (cone, area_m2), (whole, area_m2)], cells));
+            let spec = wall(b, pipe(&[(0.0, a), (d_collector, a), (cone, area_m2), (whole, area_m2)], cells), wall_k);
             // the silencer: a volume in which one dynamic head is lost, and an opening that takes the rest
             let parts = b.parts;
             let share = cylinders as f64 / parts.cylinders.len() as f64;

@@ -11,25 +11,18 @@ pub struct Mesh {
     pub exhaust_m: f64,
     /// Fewest cells of a runner or primary.
     pub least: usize,
-    /// Below this speed of the crank (rad/s) cells are so many times as long: the waves of a slow engine are longer.
-    pub slow: (f64, f64),
 }
 
 impl Mesh {
     /// 30 mm and 60 mm, at least eight cells a runner: within half of one in a hundred of a mesh of 0.4 times the size on
     /// the engines of `benches/curve.rs`.
-    pub const USUAL: Self = Self { intake_m: 0.030, exhaust_m: 0.060, least: 8, slow: (0.0, 1.0) };
+    pub const USUAL: Self = Self { intake_m: 0.030, exhaust_m: 0.060, least: 8 };
 
     /// For a slider: 60 mm and 90 mm. Within two in a hundred on the same engines.
-    pub const QUICK: Self = Self { intake_m: 0.060, exhaust_m: 0.090, least: 4, slow: (0.0, 1.0) };
+    pub const QUICK: Self = Self { intake_m: 0.060, exhaust_m: 0.090, least: 4 };
 
     /// Between the two, 38 mm and 64 mm: within one in a hundred on the same engines.
-    pub const CLOSE: Self = Self { intake_m: 0.038, exhaust_m: 0.064, least: 6, slow: (0.0, 1.0) };
-
-    /// The mesh at a speed of the crank, rad/s.
-    pub(super) fn at(self, speed_rad_s: f64) -> Self {
-        if speed_rad_s < self.slow.0 { self.times(self.slow.1) } else { self }
-    }
+    pub const CLOSE: Self = Self { intake_m: 0.038, exhaust_m: 0.064, least: 6 };
 
     /// The same with cells of half the length.
     pub fn halved(self) -> Self {
@@ -42,7 +35,6 @@ impl Mesh {
             intake_m: self.intake_m * factor,
             exhaust_m: self.exhaust_m * factor,
             least: ((self.least as f64 / factor).round() as usize).max(3),
-            slow: self.slow,
         }
     }
 

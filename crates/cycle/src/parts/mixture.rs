@@ -15,12 +15,7 @@ pub struct SpeedTable {
 impl SpeedTable {
     /// The value at a speed, rad/s; `None` for a table without rows.
     pub fn at(&self, speed_rad_s: f64) -> Option<f64> {
-        let (first, last) = (self.rows.first()?, self.rows.last()?);
-        if speed_rad_s <= first.0 {
-            return Some(first.1);
-        }
-        let pair = self.rows.windows(2).find(|w| speed_rad_s <= w[1].0);
-        Some(pair.map_or(last.1, |w| w[0].1 + (w[1].1 - w[0].1) * (speed_rad_s - w[0].0) / (w[1].0 - w[0].0)))
+        super::between(&self.rows, speed_rad_s)
     }
 }
 

@@ -171,6 +171,17 @@ impl EngineParts {
     }
 }
 
+/// The value at a place: straight between rows of place and value by rising place, level beyond the ends; `None` without
+/// rows.
+pub(crate) fn between(rows: &[(f64, f64)], at: f64) -> Option<f64> {
+    let (first, last) = (rows.first()?, rows.last()?);
+    if at <= first.0 {
+        return Some(first.1);
+    }
+    let pair = rows.windows(2).find(|w| at <= w[1].0);
+    Some(pair.map_or(last.1, |w| w[0].1 + (w[1].1 - w[0].1) * (at - w[0].0) / (w[1].0 - w[0].0)))
+}
+
 /// Both valves are shut about firing top dead centre, for 20 degrees at least on either side: else nothing is compressed or
 /// nothing expands.
 fn timing(intake: &ValveTable, exhaust: &ValveTable) -> Result<(), PartsError> {

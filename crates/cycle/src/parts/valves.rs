@@ -1,7 +1,7 @@
 //! Effective area of a cylinder's valves over crank angle.
 
 use super::take::Take;
-use super::{CylinderParts, PartsError, lack};
+use super::{CylinderParts, PartsError, between, lack};
 use engine::build::facts::Lack;
 use engine::cam::Valve;
 use engine::flow_bench::FlowCurve;
@@ -133,11 +133,14 @@ impl Flow {
             return Ok(Self::Bench(curves));
         }
         let curve = UsualCurve::new(take, word, head_m, count);
-        let mut ratios: Vec<(f64, f64)> = Vec::new();
+        let mut read: Vec<(f64, f64)> = Vec::new();
         for &(lift, area) in curves.iter().flat_map(FlowCurve::points) {
-            ratios.push((lift, area / curve.area_m2(lift)));
+            read.push((lift, area / curve.area_m2(lift)));
         }
-        ratios.sort_by(|a, b| a.0.total_cmp(&b.0));
+        read.sort_by(|a, b| a.0.total_cmp(&b.0));
+        // ports read at one lift count by their mean
+        let mean = |same: &[(f64, f64)]| (same[0].0, same.iter().map(|r| r.1).sum::<f64>() / same.len() as f64);
+        let ratios: Vec<(f64, f64)> = read.chunk_by(|a, b| a.0 == b.0).map(mean).collect();
         let shape = format!(
             "{:.2} of the curtain at low lift, up to {:.2} of the throat less the stem",
             curve.of_curtain, curve.of_throat
@@ -164,23 +167,8 @@ impl Flow {
                 }
                 Ok(sum / curves.len() as f64)
             }
-            Self::Usual { curve, ratios } => Ok(curve.area_m2(lift_m) * between(ratios, lift_m)),
+            Self::Usual { curve, ratios } => Ok(curve.area_m2(lift_m) * between(ratios, lift_m).unwrap_or(1.0)),
         }
-    }
-}
-
-/// Straight between rows, level beyond the ends; the mean of rows at one place; 1 without rows.
-fn between(rows: &[(f64, f64)], at: f64) -> f64 {
-    let (Some(first), Some(last)) = (rows.first(), rows.last()) else { return 1.0 };
-    let mean = |place: f64| {
-        let here: Vec<f64> = rows.iter().filter(|r| r.0 == place).map(|r| r.1).collect();
-        here.iter().sum::<f64>() / here.len() as f64
-    };
-    let (below, above) = (rows.iter().rev().find(|r| r.0 <= at), rows.iter().find(|r| r.0 >= at));
-    match (below, above) {
-        (Some(a), Some(b)) if b.0 > a.0 => mean(a.0) + (mean(b.0) - mean(a.0)) * (at - a.0) / (b.0 - a.0),
-        (None, _) => mean(first.0),
-        _ => mean(above.unwrap_or(last).0),
     }
 }
 

@@ -6,7 +6,7 @@
 use super::many::Precision;
 use super::{PredictError, Prediction, Request, torques};
 use crate::constants::Constants;
-use crate::parts::EngineParts;
+use crate::parts::{EngineParts, between};
 use crate::solve::run::Settle;
 use engine::build::{Build, Facts};
 
@@ -41,16 +41,8 @@ pub struct Band {
 impl Band {
     /// Half-width of 95 % of both together at a speed, N·m: straight between speeds, level beyond the ends.
     pub fn half_nm(&self, rpm: f64) -> Option<f64> {
-        let at = |i: usize| self.inputs_nm[i].hypot(self.constants_nm[i]);
-        let last = self.rpm.len().checked_sub(1)?;
-        if rpm <= self.rpm[0] {
-            return Some(at(0));
-        }
-        let found = (0..last).find(|&i| rpm <= self.rpm[i + 1]);
-        Some(found.map_or_else(
-            || at(last),
-            |i| at(i) + (at(i + 1) - at(i)) * (rpm - self.rpm[i]) / (self.rpm[i + 1] - self.rpm[i]),
-        ))
+        let halves = self.inputs_nm.iter().zip(&self.constants_nm).map(|(a, b)| a.hypot(*b));
+        between(&self.rpm.iter().copied().zip(halves).collect::<Vec<_>>(), rpm)
     }
 }
 

@@ -112,7 +112,7 @@ pub fn run_designs(
         let mut own: Vec<usize> = (start..start + design.len()).collect();
         start += design.len();
         own.sort_by(|a, b| made[*b].sizes.speed_rad_s.total_cmp(&made[*a].sizes.speed_rad_s));
-        // a mesh that changes with speed begins a new series
+        // another layout begins a new series
         series.extend(own.chunk_by(|a, b| made[*a].layout == made[*b].layout).map(<[usize]>::to_vec));
     }
     let lanes = match precision {

@@ -7,7 +7,7 @@
 mod load;
 
 use super::kernels::{AddNetwork, MovePistons, Pass, ShowCylinders};
-use super::layout::{Control, Layout, Side, Sizes, ValveLayout};
+use super::layout::{Control, Layout, Side, Sizes};
 use super::network::{At, Network};
 use super::totals::{CycleTotals, Totals};
 use crate::cylinder::{Cylinder, CylinderSpec, Exchange, HeatModel};
@@ -25,10 +25,13 @@ pub const CYCLE_RAD: f64 = 4.0 * PI;
 /// Share of the greatest stable step that is taken.
 pub const COURANT: f64 = 0.9;
 
+/// A valve or the valves of one side of a cylinder.
 #[derive(Debug, Clone)]
-struct Valve {
-    cylinder: usize,
-    intake: bool,
+pub(super) struct Valve {
+    pub cylinder: usize,
+    pub intake: bool,
+    /// Its place among the network's ends.
+    pub place: usize,
     pipe: usize,
     end: usize,
     /// Table of each lane.
@@ -52,8 +55,6 @@ pub struct Engines<L: Lane> {
     phases: Vec<Vec<f64>>,
     before: Vec<(L, L, L)>,
     thetas: Vec<L>,
-    /// For each valve its cylinder, whether it is an intake valve, and its place among the network's ends.
-    valve_places: Vec<(usize, bool, usize)>,
     exchanges: Vec<Exchange<L>>,
     sizes: Vec<Option<Arc<Sizes>>>,
     controls: Vec<Control>,
@@ -106,17 +107,18 @@ impl<L: Lane> Engines<L> {
             .valves
             .iter()
             .zip(&first.valves)
-            .map(|(v, table)| Valve {
-                cylinder: v.cylinder,
-                intake: v.side == Side::Intake,
-                pipe: v.pipe,
-                end: usize::from(v.which == Which::Last),
-                tables: vec![table.clone(); L::WIDTH],
-                reverse: vec![1.0; L::WIDTH],
+            .filter_map(|(v, table)| {
+                Some(Valve {
+                    cylinder: v.cylinder,
+                    intake: v.side == Side::Intake,
+                    place: net.place(v.pipe, v.which)?,
+                    pipe: v.pipe,
+                    end: usize::from(v.which == Which::Last),
+                    tables: vec![table.clone(); L::WIDTH],
+                    reverse: vec![1.0; L::WIDTH],
+                })
             })
             .collect();
-        let place = |v: &ValveLayout| net.place(v.pipe, v.which).map(|p| (v.cylinder, v.side == Side::Intake, p));
-        let valve_places = layout.valves.iter().filter_map(place).collect();
         let n = layout.cylinders;
         Self {
             layout: layout.clone(),
@@ -130,7 +132,6 @@ impl<L: Lane> Engines<L> {
             phases: vec![vec![0.0; L::WIDTH]; n],
             before: vec![(s(1e5), s(300.0), s(0.0)); n],
             thetas: vec![s(0.0); n],
-            valve_places,
             exchanges: vec![Exchange::none(); n],
             sizes: vec![None; L::WIDTH],
             controls: vec![first.control; L::WIDTH],
@@ -140,7 +141,7 @@ impl<L: Lane> Engines<L> {
             rate_before: s(1.0),
             courant: COURANT,
             overrun: s(0.0),
-            totals: Totals::new(n, layout.openings.len(), layout.reservoirs.len(), layout.pipes.len()),
+            totals: Totals::new(n, layout.openings.len(), layout.reservoirs.len()),
             valve_flow: vec![s(0.0); layout.valves.len()],
         }
     }
@@ -167,7 +168,7 @@ impl<L: Lane> Engines<L> {
         own
     }
 
-    /// Advances every lane by one step of its own. Lanes in `hold` stay where they are in time, though not untouched.
+    /// Advances every lane by one step of its own, halves of an engine by one together.
     /// `done[i]` is set where lane `i` has come to the end of its cycle; its [`Engines::take_totals`] is due.
     pub fn step(&mut self, done: &mut [bool]) {
         let mut dt = L::zero();
@@ -215,7 +216,7 @@ impl<L: Lane> Engines<L> {
         self.rate_before = self.rate;
         self.rate = self.net.step(dt);
         L::widest(Pass {
-            valves: &self.valve_places,
+            valves: &self.valves,
             passed: &self.net.passed(),
             inv_dt: dt.recip(),
             exchanges: &mut self.exchanges,
@@ -292,13 +293,7 @@ impl<L: Lane> Engines<L> {
         }
         for c in 0..self.cylinders.len() {
             for i in 0..L::WIDTH {
-                let mut own = next[i] - self.phases[c][i];
-                if own >= 2.0 * PI {
-                    own -= CYCLE_RAD;
-                }
-                if own < -2.0 * PI {
-                    own += CYCLE_RAD;
-                }
+                let own = self.own_angle(c, i, next[i]);
                 self.thetas[c].set(i, own);
             }
         }

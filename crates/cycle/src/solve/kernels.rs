@@ -1,5 +1,6 @@
 //! The pieces of a step that run on wide instructions, each as a call of its own.
 
+use super::engine::Valve;
 use super::layout::Layout;
 use super::network::{At, Network, Passed, Pipe};
 use super::packed::Place;
@@ -158,8 +159,7 @@ impl<L: Lane> Kernel for Book<'_, L> {
 
 /// What a cylinder's valves passed in a step.
 pub(super) struct Pass<'a, L: Lane> {
-    /// For each valve its cylinder, whether it is an intake valve, and its place.
-    pub valves: &'a [(usize, bool, usize)],
+    pub valves: &'a [Valve],
     pub passed: &'a Passed<'a, L>,
     pub inv_dt: L,
     pub exchanges: &'a mut [Exchange<L>],
@@ -177,7 +177,7 @@ impl<L: Lane> Kernel for Pass<'_, L> {
         }
         for v in 0..self.valves.len() {
             let v = apart(v);
-            let (cylinder, intake, place) = self.valves[v];
+            let Valve { cylinder, intake, place, .. } = self.valves[v];
             let (m, face) = (self.passed.masses[place], &self.passed.faces[place]);
             let x = &mut self.exchanges[cylinder];
             let (inn, out) = (m.max(zero), (-m).max(zero));

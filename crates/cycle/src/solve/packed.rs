@@ -90,12 +90,7 @@ impl<L: Lane> Packed<L> {
                 let (e, i) = chunk[k.min(chunk.len() - 1)];
                 let place = &self.places[e];
                 let (from, v) = (&points[place.pipe][place.side()], vessels.at(place.at));
-                end.at.p.take(k, &from.at.p, i);
-                end.rho.take(k, &from.rho, i);
-                end.inv_rho.take(k, &from.inv_rho, i);
-                end.gm1.take(k, &from.gm1, i);
-                end.c.take(k, &from.c, i);
-                end.at.u.take(k, &from.at.u, i);
+                take_end(&mut end, k, from, i);
                 out.set(k, place.which.sign());
                 let own = place.end(pipes);
                 share.take(k, &own.share_in, i);
@@ -123,12 +118,7 @@ impl<L: Lane> Packed<L> {
                 let (e, i) = chunk[k.min(chunk.len() - 1)];
                 let place = &self.places[e];
                 let from = &points[place.pipe][place.side()];
-                end.at.p.take(k, &from.at.p, i);
-                end.rho.take(k, &from.rho, i);
-                end.inv_rho.take(k, &from.inv_rho, i);
-                end.gm1.take(k, &from.gm1, i);
-                end.c.take(k, &from.c, i);
-                end.at.u.take(k, &from.at.u, i);
+                take_end(&mut end, k, from, i);
                 end.poly.r.take(k, &from.poly.r, i);
                 for n in 0..4 {
                     end.poly.c[n].take(k, &from.poly.c[n], i);
@@ -151,4 +141,15 @@ impl<L: Lane> Packed<L> {
             }
         }
     }
+}
+
+/// What both directions need of an end: that of lane `i` into place `k`.
+#[inline(always)]
+fn take_end<L: Lane>(end: &mut Full<L>, k: usize, from: &Full<L>, i: usize) {
+    end.at.p.take(k, &from.at.p, i);
+    end.rho.take(k, &from.rho, i);
+    end.inv_rho.take(k, &from.inv_rho, i);
+    end.gm1.take(k, &from.gm1, i);
+    end.c.take(k, &from.c, i);
+    end.at.u.take(k, &from.at.u, i);
 }

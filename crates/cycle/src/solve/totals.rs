@@ -121,7 +121,7 @@ impl CycleTotals {
 
 impl<L: Lane> Totals<L> {
     /// Empty.
-    pub fn new(cylinders: usize, openings: usize, reservoirs: usize, _pipes: usize) -> Self {
+    pub fn new(cylinders: usize, openings: usize, reservoirs: usize) -> Self {
         let z = L::zero();
         let none = CylinderSum {
             work: z,
